@@ -1,0 +1,25 @@
+"""Where the stash, its log and its settings live on this machine."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+APP = "starcover"
+
+
+def default_stash() -> Path:
+    """The user's own stash in the platform's data folder (STARCOVER_DB overrides it)."""
+    named = os.environ.get("STARCOVER_DB")
+    if named:
+        return Path(named)
+    from platformdirs import user_data_path
+
+    return user_data_path(APP, appauthor=False) / "stash.db"
+
+
+def log_file() -> Path:
+    """The file that gets tracebacks; a screen never does."""
+    from platformdirs import user_state_path
+
+    return user_state_path(APP, appauthor=False) / "starcover.log"
