@@ -1,0 +1,121 @@
+"""The one table of commands: it feeds the key bindings, the footer, the palette and the help screen.
+
+`id` is "screen.action": the screen (or the app) must have `action_<action>`. `foot` above 0 puts the command
+into the footer, smallest first. `writes` marks commands that are off while the stash cannot be written.
+On the Star screen capital letters belong to the rows, so commands there use other keys.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from textual.binding import Binding, BindingType
+
+
+@dataclass(frozen=True, slots=True)
+class Command:
+    """One thing a user can do. `key` may name several, separated by commas; the first is the one shown."""
+
+    id: str
+    key: str
+    name: str
+    help: str
+    foot: int = 0
+    writes: bool = False
+
+    @property
+    def screen(self) -> str:
+        return self.id.partition(".")[0]
+
+    @property
+    def action(self) -> str:
+        return self.id.partition(".")[2]
+
+    @property
+    def shown_key(self) -> str:
+        first = self.key.split(",")[0]
+        return KEY_NAMES.get(first, first)
+
+
+KEY_NAMES = {
+    "enter": "Enter",
+    "escape": "Esc",
+    "delete": "Del",
+    "space": "Space",
+    "comma": ",",
+    "slash": "/",
+    "question_mark": "?",
+    "left_square_bracket": "[",
+    "right_square_bracket": "]",
+    "equals_sign": "=",
+    "plus": "+",
+    "minus": "-",
+    "less_than_sign": "<",
+    "greater_than_sign": ">",
+    "up": "↑",
+    "down": "↓",
+    "left": "←",
+    "right": "→",
+    "ctrl+p": "^p",
+    "ctrl+q": "^q",
+}
+
+APP = (
+    Command("app.stash", "f,f2", "Stash", "the fabrics you have"),
+    Command("app.star", "s,f3", "Star", "the star on the table, row by row"),
+    Command("app.suggestions", "g,f4", "Suggestions", "runs of fabrics light to dark for this star"),
+    Command("app.history", "h,f5", "History", "every change, newest first"),
+    Command("app.help", "question_mark,f1", "Help", "what the keys do here"),
+    Command("app.undo", "u", "Undo", "take the newest change back", 80, writes=True),
+    Command("app.command_palette", "ctrl+p", "Commands", "find a command, a fabric or a star by name", 90),
+    Command("app.quit", "ctrl+q,q", "Quit", "leave; everything is saved already"),
+)
+
+STASH = (
+    Command("stash.filter", "slash", "Filter", "show only fabrics that hold the words typed", 10),
+    Command("stash.details", "enter", "Details", "pieces, colour and history of the fabric"),
+    Command("stash.add", "a", "Add", "record a new fabric", 20, writes=True),
+    Command("stash.edit", "e", "Edit", "name, place, note, price, washed, directional", 30, writes=True),
+    Command("stash.bought", "b", "Bought", "add pieces to the fabric", 40, writes=True),
+    Command("stash.used", "x", "Used", "take a length off the fabric, or all of it", 50, writes=True),
+    Command("stash.count", "c", "Count", "put down what is really there", 60, writes=True),
+    Command("stash.archive", "r,delete", "Archive", "put the fabric away (undo brings it back)", writes=True),
+    Command(
+        "stash.lighter", "left_square_bracket", "Lighter", "move past the lighter neighbour", writes=True
+    ),
+    Command("stash.darker", "right_square_bracket", "Darker", "move past the darker neighbour", writes=True),
+    Command("stash.measured", "equals_sign", "Measured", "go back to the measured value", writes=True),
+    Command("stash.sort", "o", "Sort", "next order: value, hue, name, length"),
+    Command("stash.grey", "v", "Grey", "chips in grey, to judge value alone"),
+)
+
+# The Star and Suggestions screens fill these two; keys clash neither with APP above nor with capital letters.
+STAR: tuple[Command, ...] = ()
+SUGGESTIONS: tuple[Command, ...] = ()
+
+HISTORY = (
+    Command("history.undo_this", "enter,x", "Undo this", "take the selected change back", 10, writes=True),
+    Command("history.newest", "home", "Newest", "go to the newest change", 20),
+)
+
+COMMANDS: tuple[Command, ...] = (*APP, *STASH, *STAR, *SUGGESTIONS, *HISTORY)
+BY_ID = {command.id: command for command in COMMANDS}
+
+
+def commands_for(screen: str) -> list[Command]:
+    """The commands of one screen ("app" for those that work everywhere), in the table's order."""
+    return [command for command in COMMANDS if command.screen == screen]
+
+
+def bindings_for(screen: str) -> list[BindingType]:
+    """Bindings of one screen, made from the table. Keys can be changed by a keymap on the command's id."""
+    return [
+        Binding(command.key, command.action, command.name, show=False, tooltip=command.help, id=command.id)
+        for command in commands_for(screen)
+    ]
+
+
+def footer_for(screen: str) -> list[Command]:
+    """What the footer of a screen shows, most wanted first."""
+    shown = [command for command in COMMANDS if command.foot and command.screen in (screen, "app")]
+    return sorted(shown, key=lambda command: command.foot)

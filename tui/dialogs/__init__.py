@@ -1,0 +1,1 @@
+"""Small questions on top of a screen."""

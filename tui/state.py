@@ -1,0 +1,66 @@
+"""What the app holds in memory: the stash as it was last read, and the star that is open."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from stash.inventory.store import Store
+from stash.model import Colouring, Fabric, SavedStar
+
+
+@dataclass(frozen=True, slots=True)
+class Loaded:
+    """The stash as last read. `token` tells a later reader whether anything changed since."""
+
+    fabrics: tuple[Fabric, ...] = ()
+    stars: tuple[SavedStar, ...] = ()
+    token: object = None
+    read_only: bool = False
+    ready: bool = False
+    by_id: dict[int, Fabric] = field(default_factory=dict)
+    by_name: dict[str, Fabric] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class OpenStar:
+    """The saved star on the table and which of its colourings (from 1; 0 while it has none)."""
+
+    saved: SavedStar
+    number: int = 0
+
+    @property
+    def colouring(self) -> Colouring | None:
+        for one in self.saved.colourings:
+            if one.number == self.number:
+                return one.colouring
+        return None
+
+
+def read_stash(store: Store) -> Loaded:
+    """Read the whole stash. Call it on the store's thread."""
+    token = store.change_token()
+    fabrics = tuple(store.fabrics())
+    return Loaded(
+        fabrics=fabrics,
+        stars=tuple(store.stars()),
+        token=token,
+        read_only=bool(store.read_only),
+        ready=True,
+        by_id={fabric.id: fabric for fabric in fabrics},
+        by_name={fabric.name: fabric for fabric in fabrics},
+    )
+
+
+def first_star(stars: tuple[SavedStar, ...]) -> OpenStar | None:
+    """The star to open at start: the one saved last, with its first colouring."""
+    if not stars:
+        return None
+    return opened(max(stars, key=lambda star: star.id))
+
+
+def opened(saved: SavedStar, number: int | None = None) -> OpenStar:
+    """`saved` with colouring `number`, or its first where that is None or not there."""
+    numbers = [one.number for one in saved.colourings]
+    if number not in numbers:
+        number = numbers[0] if numbers else 0
+    return OpenStar(saved, number or 0)

@@ -1,0 +1,59 @@
+"""The line at the top: the screens with their keys, the one that is shown, and which stash is open."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from rich.text import Text
+from textual import events
+from textual.reactive import reactive
+from textual.widget import Widget
+
+from tui.commands import BY_ID
+
+SCREENS = ("stash", "star", "suggestions", "history", "help")
+
+
+class TitleBar(Widget, can_focus=False):
+    """Screens as words with their keys; a click goes there."""
+
+    DEFAULT_CSS = """
+    TitleBar { dock: top; height: 1; background: $panel; color: $foreground; }
+    TitleBar > .title-bar--key { color: $accent; text-style: bold; }
+    TitleBar > .title-bar--here { background: $primary; color: $background; text-style: bold; }
+    TitleBar > .title-bar--note { color: $text-muted; }
+    """
+    COMPONENT_CLASSES: ClassVar = {"title-bar--key", "title-bar--here", "title-bar--note"}
+    ALLOW_SELECT = False
+
+    note: reactive[str] = reactive("")
+
+    def __init__(self, here: str) -> None:
+        super().__init__()
+        self._here = here
+        self._spans: list[tuple[int, int, str]] = []
+
+    def render(self) -> Text:
+        key_style = self.get_component_rich_style("title-bar--key", partial=True)
+        here_style = self.get_component_rich_style("title-bar--here", partial=True)
+        text = Text(no_wrap=True, overflow="crop")
+        self._spans = []
+        for name in SCREENS:
+            command = BY_ID[f"app.{name}"]
+            start = text.cell_len
+            if name == self._here:
+                text.append(f" {command.shown_key} {command.name} ", here_style)
+            else:
+                text.append(f" {command.shown_key}", key_style).append(f" {command.name} ")
+            self._spans.append((start, text.cell_len, command.action))
+        room = self.size.width - text.cell_len - 2
+        if self.note and room > 6:
+            note = Text(self.note, self.get_component_rich_style("title-bar--note", partial=True))
+            note.truncate(room, overflow="ellipsis")
+            text.append(" " * (room - note.cell_len + 1)).append_text(note)
+        return text
+
+    async def on_click(self, event: events.Click) -> None:
+        for start, end, action in self._spans:
+            if start <= event.x < end:
+                await self.app.run_action(action)
