@@ -182,8 +182,9 @@ class Run:
 
 @dataclass(frozen=True, slots=True)
 class CutStrip:
-    """One strip on a piece, in ticks: x along the width, y along the length, both from the straightened corner
-    side; `length` along the strip whichever way it lies, `width` the strip width (whole ticks, rounded up)."""
+    """One strip on a piece, in ticks, measured from the piece's own corner before straightening: x along its
+    width, y along its length; `length` along the strip whichever way it lies, `width` the strip width (rounded
+    down to a whole tick)."""
 
     x: int
     y: int
