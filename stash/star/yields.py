@@ -2,8 +2,8 @@
 
 A *lane* is a strip's place on the cloth. A *run* is a number of segments cut in one go from a strip set; it
 needs w + e before its first segment (the slanted end, and what a stagger other than the exact one loses) and
-w * sqrt2 for each segment. All tests are on whole numbers: 3 1/4 in strips at 40 in miss the eighth segment by
-0.02 in, and no rounding may turn that into a fit.
+w * sqrt2 for each segment. All tests are on whole numbers: 3 1/4 in strips at 40 in miss the eighth segment
+by 0.02 in, and no rounding may turn that into a fit.
 """
 
 from __future__ import annotations
