@@ -197,12 +197,22 @@ def show_yards(yards: Fraction) -> str:
 
 def show_cm(inches: Fraction) -> str:
     """Inches given in centimetres, to the nearest millimetre: `29.8`."""
-    return _decimal(math.floor(abs(inches) * Fraction(254, 10) + Fraction(1, 2)), 1)
+    tenths = math.floor(abs(inches) * Fraction(254, 10) + Fraction(1, 2))
+    return ("-" if inches < 0 and tenths else "") + _decimal(tenths, 1)
 
 
 def show_length(inches: Fraction, units: str = "in") -> str:
     """A length with its unit in the maker's units: `11 3/4 in` or `29.8 cm`."""
     return f"{show_cm(inches)} cm" if units == "cm" else f"{show_inches(inches)} in"
+
+
+def show_typed(inches: Fraction, units: str = "in") -> str:
+    """A length a maker typed, with its unit, to the hundredth where it is no usual fraction: `2 1/4 in`, `2.7 in`."""
+    if units == "cm":
+        return f"{_decimal(math.floor(inches * 254 + Fraction(1, 2)), 2)} cm"
+    if inches.denominator in (1, 2, 4, 8, 16, 32, 64):
+        return f"{mixed(inches)} in"
+    return f"{_decimal(math.floor(inches * 100 + Fraction(1, 2)), 2)} in"
 
 
 def up_to(value: Fraction, step: Fraction) -> Fraction:

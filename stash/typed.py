@@ -1,7 +1,7 @@
 """What a maker types as a piece of cloth: `1/2 yd`, `fq`, `18 x 21`, `2 x fq`, `3 x 1/2 yd`.
 
-Two sides are always the length along the selvage by the usable width. What could be meant in two ways is refused
-with both ways of writing it clearly; nothing is guessed.
+Two sides are always the length along the selvage by the usable width. What could be meant in two ways is
+refused with both ways of writing it clearly; nothing is guessed.
 """
 
 from __future__ import annotations
@@ -65,7 +65,7 @@ def read_pieces(
 
     kind -- as the maker gave it. Without one, a piece is yardage, save that `fq` and `fe` say their kind and
         so do the sides 18 x 21 and 9 x 21; two sides are a scrap only when the kind says so.
-    width -- usable width, typed or in inches; default by kind (see `SIZES`; a square is as wide as it is long).
+    width -- usable width, typed or in inches; default by kind (see `SIZES`; a square is as wide as long).
     count -- how many alike, said beside the text; the text may say it instead (`2 x fq`), not both.
     units -- "in" or "cm", for bare numbers.
 
@@ -139,7 +139,8 @@ def _two(first: str, second: str, text: str, kind: Kind | None, units: str) -> _
 def _unclear(first: str, second: str, text: str, whole: bool) -> UsageFault:
     one, two = shown(first), shown(second)
     if not whole:
-        return UsageFault(f"{shown(text)}: inches or yards?", do=f"Write {one} in x {two} or {one} yd x {two}")
+        do = f"Write {one} in x {two} or {one} yd x {two}"
+        return UsageFault(f"{shown(text)}: inches or yards?", do=do)
     return UsageFault(
         f"{shown(text)}: {one} pieces, or a side of {one}?",
         do=f"Write {one} x {two} x 40 for {one} pieces 40 in wide, or {one} in x {two} for two sides",
@@ -147,7 +148,7 @@ def _unclear(first: str, second: str, text: str, whole: bool) -> UsageFault:
 
 
 def _two_sides(first: str, second: str, text: str, units: str) -> tuple[Fraction, Fraction]:
-    """Length and width in inches. A unit on one side serves a bare number on the other where that is plain."""
+    """Length and width in inches. A unit on one side serves a bare number on the other where it is plain."""
     length, length_unit = split_length(first)
     width, width_unit = split_length(second)
     bare = "cm" if units == "cm" else "in"
@@ -163,7 +164,8 @@ def _two_sides(first: str, second: str, text: str, units: str) -> tuple[Fraction
 def _kind(typed: _Typed, kind: Kind | None, text: str) -> Kind:
     if typed.kind is not None:
         if kind not in (None, Kind.YARDAGE, typed.kind):
-            raise UsageFault(f'"{shown(text)}" is a {typed.kind}, and the kind says {kind}', do="Give one of them")
+            clash = f'"{shown(text)}" is a {typed.kind}, and the kind says {kind}'
+            raise UsageFault(clash, do="Give one of them")
         return typed.kind
     if kind is not None:
         return kind
@@ -184,7 +186,8 @@ def _given_width(width: str | Fraction | None, units: str) -> Fraction | None:
 
 def _sides(typed: _Typed, kind: Kind, given: Fraction | None, text: str) -> tuple[Fraction, Fraction]:
     if typed.width is not None and given is not None and typed.width != given:
-        raise UsageFault(f'"{shown(text)}" names one width and another is given beside it', do="Give one width")
+        clash = f'"{shown(text)}" names one width and another is given beside it'
+        raise UsageFault(clash, do="Give one width")
     usual_length, usual_width = SIZES[kind]
     length = typed.length if typed.length is not None else usual_length
     assert length is not None  # a text without a length names a fat cut

@@ -11,24 +11,15 @@ from fractions import Fraction
 from string import ascii_uppercase
 
 from stash.errors import UsageFault
-from stash.lengths import mixed, read_length, shown
+from stash.lengths import mixed, read_length, show_typed, shown
 from stash.model import Star
+from stash.star.beds import BEDS
 
 GRIDS = range(2, 14)
 NARROWEST, WIDEST = Fraction(1), Fraction(9, 2)  # strip widths, inches
 WIDEST_SEAM = Fraction(1, 2)
 CLOTH = (Fraction(4), Fraction(130))  # usable widths that are believed, inches
 WIDEST_BORDER = Fraction(60)
-
-# Mattresses, inches across by long. Source: thesprucecrafts.com, standard mattress sizes.
-BEDS: dict[str, tuple[int, int]] = {
-    "crib": (28, 52),
-    "twin": (39, 75),
-    "full": (54, 75),
-    "queen": (60, 80),
-    "king": (76, 80),
-    "california king": (72, 84),
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +123,7 @@ def check_star(star: Star) -> Star:
     for border in star.borders:
         if not 0 < border <= WIDEST_BORDER:
             raise UsageFault(
-                f"A border of {mixed(border)} in cannot be", do=f"Use over 0 and up to {WIDEST_BORDER} in"
+                f"A border of {show_typed(border)} cannot be", do=f"Use over 0 and up to {WIDEST_BORDER} in"
             )
     _check_bed(star)
     if star.units not in ("in", "cm"):
@@ -150,14 +141,14 @@ def _check_grid(grid: int) -> None:
 def _within(what: str, value: Fraction, least: Fraction, most: Fraction) -> None:
     if not least <= value <= most:
         raise UsageFault(
-            f"A {what} of {mixed(value)} in cannot be", do=f"Use {mixed(least)} to {mixed(most)} in"
+            f"A {what} of {show_typed(value)} cannot be", do=f"Use {mixed(least)} to {mixed(most)} in"
         )
 
 
 def _check_seam(star: Star) -> None:
     if not 0 < star.seam <= WIDEST_SEAM or star.finished_strip <= 0:
         raise UsageFault(
-            f"A seam of {mixed(star.seam)} in cannot be with strips of {mixed(star.strip)} in",
+            f"A seam of {show_typed(star.seam)} cannot be with strips of {show_typed(star.strip)}",
             do=f"Use over 0, up to {WIDEST_SEAM} in and under half the strip width",
         )
 

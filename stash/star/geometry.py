@@ -1,7 +1,7 @@
 """Sizes that follow from a star's geometry: finished sizes, setting pieces, check measures.
 
-A small diamond has an angle of 45 degrees and the height f = w - 2s, so its side is f * sqrt2; a large diamond
-has n of them on a side. Every measure is exact in the form a + b * sqrt2 (derived from that geometry).
+A small diamond has an angle of 45 degrees and the height f = w - 2s, so its side is f * sqrt2; a large
+diamond has n of them on a side. Every measure is exact in the form a + b * sqrt2 (derived from that geometry).
 """
 
 from __future__ import annotations
@@ -30,8 +30,8 @@ class Finished:
 
 @dataclass(frozen=True, slots=True)
 class SettingPiece:
-    """The side of a square of ground, inches: `exact`; `cut`, to cut from measured points; `reserve`, the cloth
-    kept for it until then."""
+    """The side of a square of ground, inches: `exact`; `cut`, the size to cut from measured points; `reserve`,
+    the cloth kept for it until then."""
 
     exact: Surd
     cut: Fraction
@@ -76,8 +76,8 @@ def corner(star: Star) -> SettingPiece:
 def triangle_square(star: Star) -> SettingPiece:
     """The square that is cut twice corner to corner for the four setting triangles, cut up to 1/8 in.
 
-    Its side is the long side of a cut triangle, 2 n f + s (2 + 2 sqrt2): the finished long side 2 n f and what
-    a seam all round adds to a long side between two corners of 45 degrees.
+    Its side is the long side of a cut triangle, 2 n f + s (2 + 2 sqrt2): the finished long side 2 n f and
+    what a seam all round adds to a long side between two corners of 45 degrees.
     """
     exact = Surd(2 * _band(star) + 2 * star.seam, 2 * star.seam)
     up = exact.up_to(EIGHTH)

@@ -24,6 +24,9 @@ class Surd:
             return Surd(self.plain + other.plain, self.root + other.root)
         return Surd(self.plain + other, self.root)
 
+    def __sub__(self, other: Surd | Fraction | int) -> Surd:
+        return self + other * -1
+
     def __mul__(self, factor: Fraction | int) -> Surd:
         return Surd(self.plain * factor, self.root * factor)
 
@@ -52,6 +55,14 @@ class Surd:
         """The least multiple of `step` that is not under this."""
         return (self * (1 / step)).ceil() * step
 
-    def at_most(self, limit: Fraction) -> bool:
-        """Whether this is not over `limit`, exactly."""
-        return self.up_to(Fraction(1, max(1, limit.denominator))) <= limit
+    def __le__(self, other: Surd | Fraction | int) -> bool:
+        return (self - other).ceil() <= 0
+
+    def __lt__(self, other: Surd | Fraction | int) -> bool:
+        return (self - other).floor() < 0
+
+    def __ge__(self, other: Surd | Fraction | int) -> bool:
+        return not self < other
+
+    def __gt__(self, other: Surd | Fraction | int) -> bool:
+        return not self <= other

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from stash.errors import UsageFault
-from stash.lengths import TICKS_PER_INCH, mixed, yards_up
+from stash.lengths import TICKS_PER_INCH, show_typed, yards_up
 from stash.model import Sewn, Star
 from stash.star import chart
 from stash.star.surd import SQRT2
@@ -130,8 +130,8 @@ def sewn_on_paper(star: Star) -> Sewn:
     counts = [(count, place) for place, way in enumerate(ways) if (count := _in_star(star, way)) is not None]
     if not counts:
         raise UsageFault(
-            f"A strip of {mixed(star.strip)} in gives only {segments_per_strip(star)} segments "
-            f"on {mixed(star.width)} in of cloth, and no way to sew the eight is left",
+            f"A strip of {show_typed(star.strip, star.units)} gives only {segments_per_strip(star)} segments "
+            f"on {show_typed(star.width, star.units)} of cloth, and no way to sew the eight is left",
             do="Take a narrower strip, wider cloth or the exact stagger"
             + ("" if star.small_runs else ", or allow small runs"),
         )

@@ -1,0 +1,109 @@
+"""The quilt round a star: binding, backing, batting, and what a maker wants warned about."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from stash.lengths import show_length, show_typed, yards_up
+from stash.model import Star
+from stash.star import yields
+from stash.star.beds import BEDS, BedFit, Border, QuiltSize, bed_fit, past_bed, quilt_size
+from stash.star.ground import GroundLayout, Shelf, ground_layout
+from stash.star.surd import Surd
+
+__all__ = [
+    "BEDS", "BedFit", "Border", "GroundLayout", "Quilt", "QuiltSize", "Shelf", "bed_fit", "ground_layout",
+    "quilt", "quilt_size", "warnings",
+]  # fmt: skip
+
+BINDING_STRIP = Fraction(5, 2)  # cut width, for a double-fold binding (common practice, no source)
+BINDING_OVER = 10  # for the corners and the join
+MARGIN = 4  # backing and batting past the quilt at each side
+# Batting as sold, inches. Source: honeybegood.com.
+BATTING = ((45, 60), (72, 90), (81, 96), (90, 108), (120, 120))
+TIGHT = Fraction(1, 2)  # spare length under which re-trueing the cut edge may cost the last segment
+CRIB_QUILT = (40, 56)
+SLEEP_CAUTION = (
+    "A quilt of this size is for a wall or for watched floor play: "
+    "nothing soft in a sleep space in a child's first year."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Quilt:
+    """A quilt's finished size in inches and what goes round and behind it. Yards are up to 1/8 yd.
+
+    `panels` widths of backing cloth are joined; `batting` is the size as sold that holds quilt and margin.
+    """
+
+    size: QuiltSize
+    binding_strips: int
+    binding_yards: Fraction
+    panels: int
+    backing_yards: Fraction
+    batting: str
+
+
+def quilt(star: Star) -> Quilt:
+    """Binding strips = ceil((perimeter + 10) / binding width); backing and batting 4 in larger at each side."""
+    size = quilt_size(star)
+    perimeter = (size.width + size.length) * 2
+    strips = ((perimeter + BINDING_OVER) * (1 / star.binding_width)).ceil()
+    width, length = size.width + 2 * MARGIN, size.length + 2 * MARGIN
+    panels, backing = _backing(width, length, star)
+    return Quilt(size, strips, yards_up(strips * BINDING_STRIP), panels, backing, _batting(width, length))
+
+
+def _backing(width: Surd, length: Surd, star: Star) -> tuple[int, Fraction]:
+    """Panels and yards, in whichever direction takes less cloth (the seams of joined panels allowed for)."""
+
+    def panels(side: Surd) -> int:
+        seams = 2 * star.seam
+        return max(1, ((side - seams) * (1 / (star.backing_width - seams))).ceil())
+
+    ways = [(panels(width), length), (panels(length), width)]
+    cloth = [((side * (count * Fraction(1, 36))).up_to(Fraction(1, 8)), count) for count, side in ways]
+    yards, count = min(cloth)
+    return count, yards
+
+
+def _batting(width: Surd, length: Surd) -> str:
+    for short, long in BATTING:
+        if (width <= short and length <= long) or (width <= long and length <= short):
+            return f"{short} x {long}"
+    return f"over {BATTING[-1][0]} x {BATTING[-1][1]}: join two"
+
+
+def warnings(star: Star) -> tuple[str, ...]:
+    """What to say about this star, in sentences. Raises UsageFault when its segments cannot be cut at all."""
+    found = []
+    spare = yields.spare_on_strip(star)
+    strip, width = show_typed(star.strip, star.units), show_typed(star.width, star.units)
+    if not yields.runs_per_strip(star, yields.SEGMENTS):
+        count, sewn = yields.segments_per_strip(star), yields.sewn_on_paper(star)
+        found.append(
+            f"A {strip} strip gives {count} segments at {width}, not eight: the sets are sewn {sewn}, "
+            "which takes further strips."
+        )
+    elif spare < TIGHT:
+        found.append(
+            f"Eight segments leave {_hundredths(spare, star.units)} of a {strip} strip at {width}: "
+            "tight, as re-trueing the edge takes up to 1/8 in each time."
+        )
+    size = quilt_size(star)
+    if past_bed(star):
+        found.append(f"The star and its borders are larger than a {star.bed} bed with that drop asks for.")
+    if star.bed == "crib" or _within(size, *CRIB_QUILT):
+        found.append(SLEEP_CAUTION)
+    return tuple(found)
+
+
+def _hundredths(inches: float, units: str) -> str:
+    return f"{inches * 2.54:.2f} cm" if units == "cm" else f"{inches:.2f} in"
+
+
+def _within(size: QuiltSize, short: int, long: int) -> bool:
+    """Whether the quilt is under `short` x `long`, whichever way it lies."""
+    width, length = size.width, size.length
+    return (width < short and length < long) or (width < long and length < short)
