@@ -29,10 +29,11 @@ class Shelf:
 
 @dataclass(frozen=True, slots=True)
 class GroundLayout:
-    """The ground on cloth of one width. `length` in inches at reserve sizes, before straightening.
+    """The ground on cloth of one width. `length` in inches at reserve sizes, before straightening: the shelves.
 
-    `fits` is False when a piece is wider than the cloth and widths have to be joined for it (`joined` of them);
-    `note` says so, and when the triangles are cut singly. `borders` is "lengthwise", "across" or "" (none).
+    `fits` is False when a piece is wider than the cloth, so that widths have to be joined for it (`joined` of
+    them; each shelf then stands there once for each width); `note` says so, and when the triangles are cut
+    singly. `borders` is "lengthwise", "across" or "" (none).
     """
 
     width: Fraction
@@ -66,7 +67,7 @@ def ground_layout(star: Star, width: Fraction, *, length: Fraction | None = None
         cloth += width - 2 * star.seam
     note = _note(star, width, joined)
     layouts = [
-        GroundLayout(width, shelves, joined * _height(shelves), joined == 1, note, way, joined)
+        GroundLayout(width, shelves * joined, joined * _height(shelves), joined == 1, note, way, joined)
         for way, shelves in _ways(star, cloth)
     ]
     if length is not None and layouts[0].length <= length:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from stash.lengths import show_length, show_typed, yards_up
+from stash.lengths import show_typed, yards_up
 from stash.model import Star
 from stash.star import yields
 from stash.star.beds import BEDS, BedFit, Border, QuiltSize, bed_fit, past_bed, quilt_size

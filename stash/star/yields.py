@@ -44,7 +44,7 @@ class RunGauge:
 
     def fits(self, lane: int, runs: int, segments: int) -> bool:
         """Whether a lane of `lane` ticks holds `runs` runs with `segments` segments together."""
-        return segments <= self.most(lane, runs) if runs else segments <= 0 <= lane
+        return 0 <= segments <= self.most(lane, runs)
 
     def most(self, lane: int, runs: int) -> int:
         """The most segments that `runs` runs give together on a lane of `lane` ticks; -1 when the runs do not
