@@ -1,7 +1,7 @@
 """Engine calls off the event loop.
 
 The stash is read and written on one thread, in the order asked; pure searches run on another. A thread only
-posts its answer, tagged with the number of the request; the app hands it to whoever asked. A request in a *slot*
+posts its answer, tagged with the number of the request; the app hands it to whoever asked. A request in a slot
 is answered only while it is the newest of that slot, so a late answer never overwrites a fresh one.
 """
 

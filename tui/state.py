@@ -52,10 +52,8 @@ def read_stash(store: Store) -> Loaded:
 
 
 def first_star(stars: tuple[SavedStar, ...]) -> OpenStar | None:
-    """The star to open at start: the one saved last, with its first colouring."""
-    if not stars:
-        return None
-    return opened(max(stars, key=lambda star: star.id))
+    """The star to open at start: the first of the stash, with its first colouring."""
+    return opened(stars[0]) if stars else None
 
 
 def opened(saved: SavedStar, number: int | None = None) -> OpenStar:

@@ -1,0 +1,22 @@
+"""A bar for a value: L* 0 to 100 as a length, so that light and dark are told without any colour."""
+
+from __future__ import annotations
+
+EIGHTHS = " ▏▎▍▌▋▊▉"
+FULL = "█"
+
+
+def bar(value: float, width: int, most: float = 100.0) -> str:
+    """`value` of `most` as a bar of `width` cells, to an eighth of a cell, filled up with spaces."""
+    share = min(max(value / most, 0.0), 1.0)
+    eighths = round(share * width * 8)
+    whole, rest = divmod(eighths, 8)
+    part = EIGHTHS[rest] if rest else ""
+    return (FULL * whole + part).ljust(width)
+
+
+def value_figure(value: float | None, by_eye: bool = False) -> str:
+    """The value as four cells: a whole L*, with a star where it was set by eye; dashes where there is none."""
+    if value is None:
+        return " -- "
+    return f"{round(value):3d}{'*' if by_eye else ' '}"
