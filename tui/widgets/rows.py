@@ -1,0 +1,164 @@
+"""The rows of a star as a table: letter, fabric, value against target, strips needed and on hand, mark."""
+
+from __future__ import annotations
+
+from typing import ClassVar, NamedTuple
+
+from rich.cells import cell_len, set_cell_size
+from rich.segment import Segment
+from rich.style import Style
+from textual.strip import Strip
+
+from stash.model import Mark
+from tui.widgets.look import LOCKED, SIGNS, UNCHECKED, RowLook
+from tui.widgets.star_widget import UNKNOWN, StarWidget, painted
+
+BAR = 13
+WIDE = 62
+MARK_STYLES = {
+    Mark.COVERED: "rows--covered",
+    Mark.TIGHT: "rows--tight",
+    Mark.SHORT: "rows--short",
+    Mark.UNMEASURED: "rows--unmeasured",
+}
+
+
+class Columns(NamedTuple):
+    """Cells for the columns whose width depends on the table's; `bar` 0 leaves the value bar out."""
+
+    name: int
+    bar: int
+    mark: int
+
+
+def columns_for(width: int) -> Columns:
+    """The columns of a table of `width` cells: fixed ones take 22, the mark 10 or 17, the bar 14 where it fits."""
+    wide = width >= WIDE
+    mark = 17 if wide else 10
+    bar = BAR if wide else 0
+    return Columns(max(6, width - 22 - mark - (bar + 1 if bar else 0)), bar, mark)
+
+
+def mark_text(row: RowLook, wide: bool) -> str:
+    """The mark as sign and word; "about" stands beside one that rests on an estimated piece."""
+    if row.mark is None:
+        return UNCHECKED if row.fabrics else "–"
+    sign = SIGNS[row.mark]
+    if row.mark is Mark.SHORT:
+        words = f"short {row.missing}"
+    elif row.mark is Mark.UNMEASURED:
+        words = "unmeasured" if wide else "unmeas."
+    else:
+        words = str(row.mark)
+    if row.about:
+        return f"{sign} about {words}" if wide else f"{sign}~{words}"
+    return f"{sign} {words}"
+
+
+def value_bar(value: float | None, target: float | None, cells: int) -> str:
+    """Value (●) against target (│) on a scale from black to white; ◉ where both fall into one cell."""
+    bar = ["·"] * cells
+    at_target = _place(target, cells)
+    at_value = _place(value, cells)
+    if at_target is not None:
+        bar[at_target] = "│"
+    if at_value is not None:
+        bar[at_value] = "◉" if at_value == at_target else "●"
+    return "".join(bar)
+
+
+def _place(value: float | None, cells: int) -> int | None:
+    return None if value is None else min(cells - 1, max(0, int(value / 100 * cells)))
+
+
+def difference_text(row: RowLook) -> str:
+    """How much lighter (+) or darker (−) than the target, three cells."""
+    off = row.off_target
+    if off is None:
+        return ""
+    if off == 0:
+        return "="
+    return f"+{off}" if off > 0 else f"−{-off}"
+
+
+class RowsTable(StarWidget):
+    """One line a letter. It scrolls by itself so that the picked row is always in view."""
+
+    DEFAULT_CSS = """
+    RowsTable { width: 1fr; height: 1fr; min-height: 3; }
+    RowsTable > .rows--head { color: $text-muted; }
+    RowsTable > .rows--picked { background: $primary-muted; text-style: bold; }
+    RowsTable > .rows--covered { color: $text-success; }
+    RowsTable > .rows--tight { color: $text-warning; }
+    RowsTable > .rows--short { color: $text-error; text-style: bold; }
+    RowsTable > .rows--unmeasured { color: $text-warning; }
+    """
+    COMPONENT_CLASSES: ClassVar = {"rows--head", "rows--picked", *MARK_STYLES.values()}
+
+    @property
+    def first(self) -> int:
+        """Which row stands on the first line under the head."""
+        if self.look is None:
+            return 0
+        room = max(1, self.size.height - 1)
+        letters = [row.letter for row in self.look.rows]
+        at = letters.index(self.look.picked) if self.look.picked in letters else 0
+        return max(0, min(at - room // 2, len(letters) - room)) if len(letters) > room else 0
+
+    def render_line(self, y: int) -> Strip:
+        if y == 0:
+            return self._head()
+        at = self.first + y - 1
+        if self.look is None or at >= len(self.look.rows):
+            return Strip.blank(self.size.width, self.rich_style)
+        row = self.look.rows[at]
+        picked = row.letter == self.look.picked
+        base = self._style("rows--picked") if picked else self.rich_style
+        strip = Strip(self._row_segments(row, base, picked))
+        return strip.adjust_cell_length(self.size.width, base)
+
+    def _style(self, name: str) -> Style:
+        return self.get_component_rich_style(name)
+
+    def _head(self) -> Strip:
+        columns = columns_for(self.size.width)
+        scale = "dark".ljust(columns.bar - 5) + "light " if columns.bar else ""
+        title = f" row {_sized('fabric', columns.name)} value  {scale}{'strips':>8} mark"
+        strip = Strip([Segment(title, self._style("rows--head"))])
+        return strip.adjust_cell_length(self.size.width, self.rich_style)
+
+    def _row_segments(self, row: RowLook, base: Style, picked: bool) -> list[Segment]:
+        columns = columns_for(self.size.width)
+        value = "  ?" if row.value is None else f"{round(row.value):>3}"
+        strips = "" if row.needed is None else f"{'–' if row.on_hand is None else row.on_hand} of {row.needed}"
+        bar = f"{value_bar(row.value, row.target, columns.bar)} " if columns.bar else ""
+        mark_style = base + Style.from_color(self._style(MARK_STYLES[row.mark]).color) if row.mark else base
+        return [
+            Segment(LOCKED if row.locked else " ", base),
+            self._letter(row, picked),
+            Segment(f" {_sized(row.name, columns.name)}", base),
+            Segment(f"{value} {difference_text(row):<3} ", base),
+            Segment(bar, base),
+            Segment(f"{strips:>8} ", base),
+            Segment(_sized(mark_text(row, bool(columns.bar)), columns.mark), mark_style),
+        ]
+
+    def _letter(self, row: RowLook, picked: bool) -> Segment:
+        text = f"[{row.letter}]" if picked else f" {row.letter} "
+        chip = row.chips[0] if row.chips else None
+        if chip is None:
+            return painted(text, "#ffffff", UNKNOWN[0], bold=picked)
+        return painted(text, chip.label, chip.paint(self.in_grey), bold=picked)
+
+    def letter_at(self, x: int, y: int) -> str | None:
+        at = self.first + y - 1
+        if self.look is None or y < 1 or at >= len(self.look.rows):
+            return None
+        return self.look.rows[at].letter
+
+
+def _sized(text: str, cells: int) -> str:
+    """Text cut with an ellipsis or filled up to exactly `cells`."""
+    if cell_len(text) > cells:
+        return set_cell_size(text, cells - 1) + "…"
+    return set_cell_size(text, cells)

@@ -1,0 +1,70 @@
+"""What the picture, the chart and the rows of a star have in common: one look, a click and a wheel."""
+
+from __future__ import annotations
+
+from rich.segment import Segment
+from rich.style import Style
+from textual import events
+from textual.message import Message
+from textual.reactive import reactive
+from textual.strip import Strip
+from textual.widget import Widget
+
+from tui.widgets.look import StarLook
+
+UNKNOWN = ("#4a4a4a", "#6c6c6c")  # chequered where a fabric or its colour is missing
+
+
+class RowPicked(Message):
+    """A row was clicked in the picture, the chart or the table."""
+
+    def __init__(self, letter: str) -> None:
+        super().__init__()
+        self.letter = letter
+
+
+class TryOther(Message):
+    """The wheel was turned: try the next (+1) or the one before (-1) for the picked row."""
+
+    def __init__(self, step: int) -> None:
+        super().__init__()
+        self.step = step
+
+
+class StarWidget(Widget):
+    """Draws a `StarLook` line by line. It decides nothing: clicks and the wheel become messages."""
+
+    look: reactive[StarLook | None] = reactive(None)
+    in_grey: reactive[bool] = reactive(False)
+
+    def letter_at(self, x: int, y: int) -> str | None:
+        """The letter under a cell of the content, None where there is none."""
+        raise NotImplementedError
+
+    def on_click(self, event: events.Click) -> None:
+        offset = event.get_content_offset(self)
+        letter = self.letter_at(offset.x, offset.y) if offset is not None else None
+        if letter:
+            event.stop()
+            self.post_message(RowPicked(letter))
+
+    def on_mouse_scroll_down(self, event: events.MouseScrollDown) -> None:
+        self.turn_wheel(event, 1)
+
+    def on_mouse_scroll_up(self, event: events.MouseScrollUp) -> None:
+        self.turn_wheel(event, -1)
+
+    def turn_wheel(self, event: events.MouseEvent, step: int) -> None:
+        event.stop()
+        self.post_message(TryOther(step))
+
+    def centred(self, segments: list[Segment], used: int, left: int) -> Strip:
+        """A line with `used` cells of segments, `left` blank cells before them and blanks up to the width."""
+        blank = self.rich_style
+        strip = Strip([Segment(" " * left, blank), *segments], left + used)
+        return strip.adjust_cell_length(self.size.width, blank)
+
+
+def painted(text: str, colour: str, back: str, bold: bool = False) -> Segment:
+    """Text in one true colour on another."""
+    return Segment(text, Style(color=colour, bgcolor=back, bold=bold))
