@@ -9,7 +9,6 @@ from typing import ClassVar, TypeVar
 from textual.app import App
 from textual.binding import BindingType
 from textual.reactive import reactive
-from textual.screen import Screen
 
 from stash.errors import Fault
 from stash.inventory.store import Store
@@ -18,35 +17,12 @@ from tui.commands import BY_ID, bindings_for
 from tui.jobs import Failed, Jobs
 from tui.messages import JobDone, JobFailed
 from tui.palette import FindProvider
+from tui.screens.modes import MODES
 from tui.state import Loaded, OpenStar, first_star, opened, read_stash
 from tui.themes import THEMES
 
 T = TypeVar("T")
 LOOK_AGAIN = 2.0  # seconds between looks whether another program changed the stash
-
-
-def _stash_screen() -> Screen[None]:
-    from tui.screens.stash import StashScreen
-
-    return StashScreen()
-
-
-def _star_screen() -> Screen[None]:
-    from tui.screens.star import StarScreen
-
-    return StarScreen()
-
-
-def _suggestions_screen() -> Screen[None]:
-    from tui.screens.suggestions import SuggestionsScreen
-
-    return SuggestionsScreen()
-
-
-def _history_screen() -> Screen[None]:
-    from tui.screens.history import HistoryScreen
-
-    return HistoryScreen()
 
 
 class StarcoverApp(App[None]):
@@ -56,12 +32,7 @@ class StarcoverApp(App[None]):
     CSS_PATH = "app.tcss"
     BINDINGS: ClassVar[list[BindingType]] = bindings_for("app")
     COMMANDS = App.COMMANDS | {FindProvider}
-    MODES: ClassVar = {
-        "stash": _stash_screen,
-        "star": _star_screen,
-        "suggestions": _suggestions_screen,
-        "history": _history_screen,
-    }
+    MODES = MODES
 
     loaded: reactive[Loaded] = reactive(Loaded(), init=False)
     """The stash as last read; a new object after every change."""
@@ -82,7 +53,7 @@ class StarcoverApp(App[None]):
     @property
     def stash_note(self) -> str:
         """What the title line says about the stash that is open."""
-        name = "demo stash, a throw-away copy" if self.demo else self.store_path.name
+        name = "demo: a throw-away copy" if self.demo else self.store_path.name
         return f"{name} (read only)" if self.loaded.read_only else name
 
     # -- reading and writing
@@ -168,17 +139,16 @@ class StarcoverApp(App[None]):
         self.opened = opened(saved, number)
         self.switch_mode("star")
 
-    def action_stash(self) -> None:
-        self.switch_mode("stash")
+    async def find_fabric(self, fabric_id: int) -> None:
+        """Go to the stash with the cursor on a fabric."""
+        from tui.screens.stash import StashScreen
 
-    def action_star(self) -> None:
-        self.switch_mode("star")
+        await self.switch_mode("stash")
+        if isinstance(self.screen, StashScreen):
+            self.screen.find(fabric_id)
 
-    def action_suggestions(self) -> None:
-        self.switch_mode("suggestions")
-
-    def action_history(self) -> None:
-        self.switch_mode("history")
+    def action_go(self, mode: str) -> None:
+        self.switch_mode(mode)
 
     def action_help(self) -> None:
         from tui.screens.help import HelpScreen

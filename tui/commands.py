@@ -14,7 +14,10 @@ from textual.binding import Binding, BindingType
 
 @dataclass(frozen=True, slots=True)
 class Command:
-    """One thing a user can do. `key` may name several, separated by commas; the first is the one shown."""
+    """One thing a user can do. `key` may name several, separated by commas; the first is the one shown.
+
+    `do` is the action where it is not the id's own.
+    """
 
     id: str
     key: str
@@ -22,6 +25,7 @@ class Command:
     help: str
     foot: int = 0
     writes: bool = False
+    do: str = ""
 
     @property
     def screen(self) -> str:
@@ -29,12 +33,11 @@ class Command:
 
     @property
     def action(self) -> str:
-        return self.id.partition(".")[2]
+        return self.do or self.id.partition(".")[2]
 
     @property
     def shown_key(self) -> str:
-        first = self.key.split(",")[0]
-        return KEY_NAMES.get(first, first)
+        return key_name(self.key.split(",")[0])
 
 
 KEY_NAMES = {
@@ -60,11 +63,23 @@ KEY_NAMES = {
     "ctrl+q": "^q",
 }
 
+
+def key_name(key: str) -> str:
+    """A key as it is written on the screen."""
+    return KEY_NAMES.get(key, key.upper() if key[0] == "f" and key[1:].isdigit() else key)
+
+
 APP = (
-    Command("app.stash", "f,f2", "Stash", "the fabrics you have"),
-    Command("app.star", "s,f3", "Star", "the star on the table, row by row"),
-    Command("app.suggestions", "g,f4", "Suggestions", "runs of fabrics light to dark for this star"),
-    Command("app.history", "h,f5", "History", "every change, newest first"),
+    Command("app.stash", "f,f2", "Stash", "the fabrics you have", do="go('stash')"),
+    Command("app.star", "s,f3", "Star", "the star on the table, row by row", do="go('star')"),
+    Command(
+        "app.suggestions",
+        "g,f4",
+        "Suggestions",
+        "runs of fabrics light to dark for this star",
+        do="go('suggestions')",
+    ),
+    Command("app.history", "h,f5", "History", "every change, newest first", do="go('history')"),
     Command("app.help", "question_mark,f1", "Help", "what the keys do here"),
     Command("app.undo", "u", "Undo", "take the newest change back", 80, writes=True),
     Command("app.command_palette", "ctrl+p", "Commands", "find a command, a fabric or a star by name", 90),
@@ -73,6 +88,7 @@ APP = (
 
 STASH = (
     Command("stash.filter", "slash", "Filter", "show only fabrics that hold the words typed", 10),
+    Command("stash.clear", "escape", "Clear", "show all fabrics again"),
     Command("stash.details", "enter", "Details", "pieces, colour and history of the fabric"),
     Command("stash.add", "a", "Add", "record a new fabric", 20, writes=True),
     Command("stash.edit", "e", "Edit", "name, place, note, price, washed, directional", 30, writes=True),
@@ -80,13 +96,12 @@ STASH = (
     Command("stash.used", "x", "Used", "take a length off the fabric, or all of it", 50, writes=True),
     Command("stash.count", "c", "Count", "put down what is really there", 60, writes=True),
     Command("stash.archive", "r,delete", "Archive", "put the fabric away (undo brings it back)", writes=True),
-    Command(
-        "stash.lighter", "left_square_bracket", "Lighter", "move past the lighter neighbour", writes=True
-    ),
+    Command("stash.lighter", "left_square_bracket", "Lighter", "move past the lighter neighbour", writes=True),
     Command("stash.darker", "right_square_bracket", "Darker", "move past the darker neighbour", writes=True),
     Command("stash.measured", "equals_sign", "Measured", "go back to the measured value", writes=True),
     Command("stash.sort", "o", "Sort", "next order: value, hue, name, length"),
     Command("stash.grey", "v", "Grey", "chips in grey, to judge value alone"),
+    Command("stash.demo", "d", "Demo", "look round in a demo stash (only where yours is empty)"),
 )
 
 # The Star and Suggestions screens fill these two; keys clash neither with APP above nor with capital letters.
@@ -95,7 +110,7 @@ SUGGESTIONS: tuple[Command, ...] = ()
 
 HISTORY = (
     Command("history.undo_this", "enter,x", "Undo this", "take the selected change back", 10, writes=True),
-    Command("history.newest", "home", "Newest", "go to the newest change", 20),
+    Command("history.newest", "n", "Newest", "go to the newest change", 20),
 )
 
 COMMANDS: tuple[Command, ...] = (*APP, *STASH, *STAR, *SUGGESTIONS, *HISTORY)

@@ -1,4 +1,4 @@
-"""Reading the fields of a form. Each reader gives what was understood, or raises a Fault that says what is accepted."""
+"""Reading the fields of a form. A reader gives what was understood, or raises a Fault with what is accepted."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ Check = Callable[[str], str]
 """Takes what is typed, gives a short reading of it to show under the field, or raises a Fault."""
 
 LONGEST_NAME = 200
-PIECES_HINT = "1/2 yd, 13 in, 50 cm, fq, 18 x 21, 2 x fq; several with +"
+PIECES_HINT = "1/2 yd, 13 in, 50 cm, 18 x 21, 2 x fq, fq + 1/4 yd"
 COLOUR_HINT = "#7a4b2c, or L a b like 62 10 -4"
 NONE_WORDS = ("none", "nothing", "0")
 

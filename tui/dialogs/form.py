@@ -68,7 +68,7 @@ class FieldLine(Vertical):
     FieldLine .label { width: 13; color: $text-muted; }
     FieldLine Input { width: 1fr; background: $boost; }
     FieldLine Input:focus { background: $primary 30%; }
-    FieldLine .under { height: auto; min-height: 1; max-height: 2; padding-left: 13; color: $text-muted; }
+    FieldLine .under { height: auto; max-height: 2; padding-left: 13; color: $text-muted; }
     FieldLine .under.fault { color: $text-error; }
     """
 
@@ -101,6 +101,7 @@ class FieldLine(Vertical):
         else:
             said = f"= {reading}" if reading else said
         under.update(said)
+        under.display = bool(said)
         under.set_class(said.startswith("✗"), "fault")
         return self.fault is None
 
@@ -119,8 +120,7 @@ class FormDialog(ModalScreen[T | None]):
     FormDialog #ticks { padding-left: 12; }
     FormDialog #fields { height: auto; max-height: 100%; }
     FormDialog #intro { color: $text-muted; height: auto; max-height: 4; }
-    FormDialog #said { height: auto; max-height: 3; color: $text-error; }
-    FormDialog #buttons { margin-top: 1; }
+    FormDialog #said { height: auto; min-height: 1; max-height: 3; color: $text-error; }
     FormDialog #buttons Static { width: 1fr; color: $text-muted; }
     FormDialog #buttons Button { margin-left: 1; }
     """

@@ -26,7 +26,7 @@ class MainScreen(Screen[None]):
 
     HERE: ClassVar[str] = ""
     AUTO_FOCUS = ""
-    HORIZONTAL_BREAKPOINTS: ClassVar = [(0, "-narrow"), (100, "-wide")]
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide")]  # noqa: RUF012
 
     @property
     def main(self) -> StarcoverApp:

@@ -38,9 +38,10 @@ class FabricLine(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Lines:
-    """All fabrics in each order."""
+    """All fabrics in each order, and each line beside the fabric it was made of."""
 
     orders: Mapping[Order, tuple[FabricLine, ...]]
+    made: Mapping[int, tuple[Fabric, FabricLine]]
 
     def matching(self, order: Order, words: str) -> tuple[FabricLine, ...]:
         """In that order, the lines that hold every word of `words`, wherever it stands."""
@@ -54,13 +55,20 @@ class Lines:
         return lines
 
 
-EMPTY = Lines(dict.fromkeys(ORDERS, ()))
+EMPTY = Lines(dict.fromkeys(ORDERS, ()), {})
 
 
-def make_lines(fabrics: Sequence[Fabric]) -> Lines:
-    """Lines for all fabrics in all orders. Takes some tens of microseconds a fabric: call it on a thread."""
-    lines = {fabric.id: _line(fabric) for fabric in fabrics}
-    return Lines({order: tuple(lines[fabric.id] for fabric in ordered(fabrics, order)) for order in ORDERS})
+def make_lines(fabrics: Sequence[Fabric], before: Lines = EMPTY) -> Lines:
+    """Lines for all fabrics in all orders; lines of `before` whose fabric is unchanged are kept.
+
+    A new line takes some tens of microseconds: call it on a thread.
+    """
+    made: dict[int, tuple[Fabric, FabricLine]] = {}
+    for fabric in fabrics:
+        known = before.made.get(fabric.id)
+        made[fabric.id] = known if known is not None and known[0] == fabric else (fabric, _line(fabric))
+    orders = {order: tuple(made[fabric.id][1] for fabric in ordered(fabrics, order)) for order in ORDERS}
+    return Lines(orders, made)
 
 
 def _line(fabric: Fabric) -> FabricLine:

@@ -13,10 +13,12 @@ from textual.message import Message
 from textual.reactive import reactive
 from textual.widget import Widget
 
+from stash.model import Mark
 from stash.shelf import Order
 from tui.widgets.chip import chip_segment
 from tui.widgets.fabric_lines import FabricLine, Marks
 from tui.widgets.line_list import LineList
+from tui.widgets.look import SIGNS
 from tui.widgets.value_bar import bar, value_figure
 
 CHIP = 4
@@ -30,6 +32,11 @@ class Columns(NamedTuple):
     hand: int
     place: int
     mark: int
+
+
+def wants_cloth(mark: str) -> bool:
+    """A mark that asks for something stands out; its sign and word say what."""
+    return any(SIGNS[one] in mark for one in (Mark.SHORT, Mark.UNMEASURED, Mark.TIGHT))
 
 
 def columns_for(width: int) -> Columns:
@@ -86,7 +93,7 @@ class FabricList(LineList):
         if wide.place:
             segments.append(Segment(_fit(line.place, wide.place) + " ", quiet))
         if wide.mark:
-            style = self.style_of("strong") if mark else quiet
+            style = quiet if mark is None else self.style_of("strong") if wants_cloth(mark) else None
             segments.append(Segment(_fit(mark or line.note, wide.mark), style))
         return segments
 

@@ -22,9 +22,8 @@ class KeyBar(Widget, can_focus=False):
     DEFAULT_CSS = """
     KeyBar { dock: bottom; height: 1; background: $panel; color: $foreground; padding: 0 1; }
     KeyBar > .key-bar--key { color: $accent; text-style: bold; }
-    KeyBar > .key-bar--off { color: $text-disabled; }
     """
-    COMPONENT_CLASSES: ClassVar = {"key-bar--key", "key-bar--off"}
+    COMPONENT_CLASSES: ClassVar = {"key-bar--key"}
     ALLOW_SELECT = False
 
     def __init__(self, here: str) -> None:
@@ -39,32 +38,27 @@ class KeyBar(Widget, can_focus=False):
         self.refresh()
 
     def render(self) -> Text:
-        key_style = self.get_component_rich_style("key-bar--key", partial=True)
-        off_style = self.get_component_rich_style("key-bar--off", partial=True)
+        key_style = self.get_component_rich_style("key-bar--key")
         width = self.size.width
         text = Text(no_wrap=True, overflow="crop")
         self._spans = []
-        for command, key, enabled in self._shown():
+        for command, key in self._shown():
             label = f"{key} {command.name}"
             start = text.cell_len
             gap = 2 if start else 0
             if start + gap + len(label) > width:
                 break
             text.append(" " * gap)
-            text.append(key, key_style if enabled else off_style)
-            text.append(f" {command.name}", "" if enabled else off_style)
+            text.append(key, key_style).append(f" {command.name}")
             self._spans.append((start, text.cell_len, command))
         return text
 
-    def _shown(self) -> list[tuple[Command, str, bool]]:
-        enabled = {
-            active.binding.id: active.enabled
-            for active in self.screen.active_bindings.values()
-            if active.binding.id
-        }
+    def _shown(self) -> list[tuple[Command, str]]:
+        """What can be done just now. While typing only keys that are no letters count."""
+        enabled = {active.binding.id for active in self.screen.active_bindings.values() if active.enabled}
         typing = isinstance(self.screen.focused, Input)
         shown = [
-            (command, command.shown_key, enabled[command.id])
+            (command, command.shown_key)
             for command in footer_for(self._here)
             if command.id in enabled and not (typing and len(command.shown_key) == 1)
         ]

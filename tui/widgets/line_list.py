@@ -81,8 +81,9 @@ class LineList(ScrollView, can_focus=True):
         self.refresh()
 
     def style_of(self, name: str) -> Style:
-        """The theme's style for "quiet" or "strong" text in a line."""
-        return self.get_component_rich_style(f"line-list--{name}", partial=True)
+        """The theme's style for "quiet" or "strong" text in a line, without its background: the cursor has one."""
+        full = self.get_component_rich_style(f"line-list--{name}")
+        return Style(color=full.color, bold=full.bold)
 
     def redraw(self) -> None:
         """Draw all lines anew (the theme, the grey view or a mark changed)."""

@@ -34,8 +34,8 @@ class TitleBar(Widget, can_focus=False):
         self._spans: list[tuple[int, int, str]] = []
 
     def render(self) -> Text:
-        key_style = self.get_component_rich_style("title-bar--key", partial=True)
-        here_style = self.get_component_rich_style("title-bar--here", partial=True)
+        key_style = self.get_component_rich_style("title-bar--key")
+        here_style = self.get_component_rich_style("title-bar--here")
         text = Text(no_wrap=True, overflow="crop")
         self._spans = []
         for name in SCREENS:
@@ -48,7 +48,7 @@ class TitleBar(Widget, can_focus=False):
             self._spans.append((start, text.cell_len, command.action))
         room = self.size.width - text.cell_len - 2
         if self.note and room > 6:
-            note = Text(self.note, self.get_component_rich_style("title-bar--note", partial=True))
+            note = Text(self.note, self.get_component_rich_style("title-bar--note"))
             note.truncate(room, overflow="ellipsis")
             text.append(" " * (room - note.cell_len + 1)).append_text(note)
         return text

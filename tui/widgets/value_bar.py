@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-EIGHTHS = " ▏▎▍▌▋▊▉"
-FULL = "█"
+FULL = "━"
+HALF = "╸"
 
 
 def bar(value: float, width: int, most: float = 100.0) -> str:
-    """`value` of `most` as a bar of `width` cells, to an eighth of a cell, filled up with spaces."""
-    share = min(max(value / most, 0.0), 1.0)
-    eighths = round(share * width * 8)
-    whole, rest = divmod(eighths, 8)
-    part = EIGHTHS[rest] if rest else ""
-    return (FULL * whole + part).ljust(width)
+    """`value` of `most` as a bar of `width` cells, to half a cell, filled up with spaces."""
+    halves = round(min(max(value / most, 0.0), 1.0) * width * 2)
+    return (FULL * (halves // 2) + HALF * (halves % 2)).ljust(width)
 
 
 def value_figure(value: float | None, by_eye: bool = False) -> str:

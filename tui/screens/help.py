@@ -1,0 +1,79 @@
+"""Help: what the keys do on the screen one came from, and everywhere. Made from the table of commands."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from rich.table import Table
+from rich.text import Text
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical, VerticalScroll
+from textual.screen import ModalScreen
+from textual.widgets import Static
+
+from tui.commands import BY_ID, Command, commands_for, key_name
+
+NOTES = {
+    "stash": (
+        "Value is CIE L*: 0 is black, 100 is white. A star behind it says it was set by eye; every search takes it.",
+        "On hand: yards of yardage, then the other pieces; fq fat quarter, fe fat eighth.",
+        "Mark: the letters of the star on the table and whether the stash covers them.",
+        "✓ covered   ≈ tight   ✗ short, with the strips missing   ? not measured yet",
+    ),
+    "history": (
+        "A change can be taken back while nothing later builds on it. Where something does, it is named.",
+        "An undo stands in the history too and can be undone.",
+    ),
+}
+
+
+class HelpScreen(ModalScreen[None]):
+    """Keys of one screen and of all."""
+
+    DEFAULT_CSS = """
+    HelpScreen { align: center middle; background: $background 60%; }
+    HelpScreen > Vertical { width: 76; max-width: 100%; height: auto; max-height: 100%; border: round $primary;
+        background: $surface; padding: 0 1; border-title-color: $accent; }
+    HelpScreen VerticalScroll { height: auto; max-height: 100%; scrollbar-size-vertical: 1; }
+    HelpScreen Static { height: auto; }
+    HelpScreen .help { color: $text-muted; }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape,enter,q,question_mark,f1", "leave", "Back", show=False)
+    ]
+
+    def __init__(self, here: str) -> None:
+        super().__init__()
+        self._here = here
+
+    def compose(self) -> ComposeResult:
+        command = BY_ID.get(f"app.{self._here}")
+        name = command.name if command else self._here
+        with Vertical() as box:
+            box.border_title = Text(f"Help: {name}").markup
+            with VerticalScroll():
+                yield Static(_keys(commands_for(self._here)), markup=False)
+                for note in NOTES.get(self._here, ()):
+                    yield Static(Text(note), classes="help")
+                yield Static(Text("\nEverywhere", "bold"))
+                yield Static(_keys(commands_for("app")), markup=False)
+            yield Static("Esc back · ↑ ↓ scroll · keys in the footer and the words at the top can be clicked",
+                         classes="help", markup=False)  # fmt: skip
+
+    def on_mount(self) -> None:
+        self.query_one(VerticalScroll).focus()
+
+    def action_leave(self) -> None:
+        self.dismiss(None)
+
+
+def _keys(commands: list[Command]) -> Table:
+    table = Table.grid(padding=(0, 2))
+    table.add_column(no_wrap=True, min_width=8)
+    table.add_column(no_wrap=True, min_width=10)
+    table.add_column()
+    for command in commands:
+        keys = " ".join(key_name(key) for key in command.key.split(","))
+        table.add_row(Text(keys, "bold"), Text(command.name), Text(command.help))
+    return table

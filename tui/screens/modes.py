@@ -1,0 +1,40 @@
+"""The main screens by name. Each is imported when it is first shown."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from textual.screen import Screen
+
+
+def _stash() -> Screen[None]:
+    from tui.screens.stash import StashScreen
+
+    return StashScreen()
+
+
+def _star() -> Screen[None]:
+    from tui.screens.star import StarScreen
+
+    return StarScreen()
+
+
+def _suggestions() -> Screen[None]:
+    from tui.screens.suggestions import SuggestionsScreen
+
+    return SuggestionsScreen()
+
+
+def _history() -> Screen[None]:
+    from tui.screens.history import HistoryScreen
+
+    return HistoryScreen()
+
+
+MODES: dict[str, str | Callable[[], Screen[Any]]] = {
+    "stash": _stash,
+    "star": _star,
+    "suggestions": _suggestions,
+    "history": _history,
+}

@@ -1,0 +1,331 @@
+"""The stash: every fabric by value, found by typing, changed by one key, and every change undone by one."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from typing import ClassVar
+from uuid import uuid4
+
+from textual import on
+from textual.binding import BindingType
+from textual.containers import Horizontal, Vertical
+from textual.reactive import reactive
+from textual.timer import Timer
+from textual.widget import Widget
+from textual.widgets import Input, Static
+
+from stash.inventory.store import Store
+from stash.model import Coverage, Entry, Fabric
+from stash.shelf import Order
+from tui.commands import bindings_for
+from tui.dialogs.fabric import AddDialog, BoughtDialog, CountDialog, EditDialog, UsedDialog
+from tui.dialogs.form import AnyForm
+from tui.screens.base import MainScreen
+from tui.screens.details import HISTORY_SHOWN, DetailsScreen
+from tui.widgets.empty_stash import EmptyStash
+from tui.widgets.fabric_details import FabricDetails
+from tui.widgets.fabric_lines import EMPTY, ORDER_WORDS, ORDERS, Lines, index_of, make_lines, past_neighbour
+from tui.widgets.fabric_list import FabricHeader, FabricList
+from tui.widgets.filter_line import FilterLine
+from tui.widgets.line_list import LineList
+from tui.widgets.look import SIGNS
+
+HISTORY_AFTER = 0.15  # seconds the cursor rests before a fabric's history is read
+NEEDS_FABRIC = {"edit", "bought", "used", "count", "archive", "lighter", "darker", "measured", "details"}
+
+
+class StashScreen(MainScreen):
+    """The fabrics in a list; details beside it where the terminal is wide."""
+
+    HERE = "stash"
+    CSS_PATH = "stash.tcss"
+    BINDINGS: ClassVar[list[BindingType]] = bindings_for("stash")
+
+    order: reactive[Order] = reactive(Order.VALUE)
+    words: reactive[str] = reactive("")
+    grey: reactive[bool] = reactive(False, init=False)
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._lines: Lines = EMPTY
+        self._marks: dict[int, str] = {}
+        self._wanted: int | None = None
+        self._moves: list[int] = []
+        self._moving = False
+        self._rest: Timer | None = None
+        self._carried = ("", False)
+
+    def compose_body(self) -> Iterable[Widget]:
+        yield FilterLine()
+        with Horizontal(id="middle"):
+            with Vertical(id="fabrics"):
+                yield FabricHeader()
+                yield FabricList(id="list")
+            yield FabricDetails(id="details")
+        yield EmptyStash()
+
+    def on_mount(self) -> None:
+        super().on_mount()
+        self.query_one(FabricList).focus()
+
+    # -- what is shown
+
+    @property
+    def fabric(self) -> Fabric | None:
+        """The fabric under the cursor, as last read."""
+        line = self.query_one(FabricList).current
+        return self.main.loaded.by_id.get(line.id) if line else None
+
+    def find(self, fabric_id: int) -> None:
+        """Put the cursor on a fabric, with the filter cleared."""
+        self._wanted = fabric_id
+        self.query_one(FilterLine).clear()
+        self._show()
+
+    def stash_changed(self) -> None:
+        loaded, before = self.main.loaded, self._lines
+        self.set_class(loaded.ready and not loaded.fabrics, "-empty")
+        self.main.jobs.search(
+            lambda: make_lines(loaded.fabrics, before), self._take_lines, slot="stash.lines", owner=self
+        )
+        self._ask_marks()
+
+    def star_changed(self) -> None:
+        self._ask_marks()
+
+    def _take_lines(self, lines: Lines) -> None:
+        self._lines = lines
+        self._show()
+        self._moving = False
+        self._next_move()
+
+    def _ask_marks(self) -> None:
+        from stash.match.coverage import check
+
+        star, fabrics = self.main.opened, self.main.loaded.fabrics
+        colouring = star.colouring if star else None
+        if star is None or colouring is None:
+            self._take_marks({})
+            return
+        saved = star.saved.star
+        self.main.jobs.search(
+            lambda: marks_of(check(saved, colouring, fabrics), {fabric.name: fabric.id for fabric in fabrics}),
+            self._take_marks,
+            lambda fault: self._take_marks({}),
+            slot="stash.marks",
+            owner=self,
+        )
+
+    def _take_marks(self, marks: dict[int, str]) -> None:
+        if marks != self._marks:
+            self._marks = marks
+            self.query_one(FabricList).set_marks(marks)
+            self._show_details()
+
+    def _show(self) -> None:
+        """List what matches, in the order chosen, with the cursor on the same fabric as before."""
+        listed = self.query_one(FabricList)
+        keep = self._wanted if self._wanted is not None else (listed.current.id if listed.current else None)
+        lines = self._lines.matching(self.order, self.words)
+        at = index_of(lines, keep)
+        if self._wanted is not None and at is not None:
+            self._wanted = None
+        listed.show(lines, min(listed.cursor, max(len(lines) - 1, 0)) if at is None else at)
+        everything = len(self._lines.orders[self.order])
+        number = f"{len(lines)} of {everything}" if self.words else str(everything)
+        self.query_one(FilterLine).say(f"{number} fabrics, {ORDER_WORDS[self.order]}")
+        self._show_details()
+
+    def _show_details(self) -> None:
+        fabric = self.fabric
+        self.query_one(FabricDetails).show(fabric, self._marks.get(fabric.id, "") if fabric else "")
+        self.refresh_bindings()
+        if self._rest is not None:
+            self._rest.stop()
+        if fabric is not None and self.has_class("-wide"):
+            self._rest = self.set_timer(HISTORY_AFTER, self._ask_history)
+
+    def _ask_history(self) -> None:
+        fabric = self.fabric
+        if fabric is None:
+            return
+        fabric_id = fabric.id
+
+        def show(entries: list[Entry]) -> None:
+            self.query_one(FabricDetails).show_history(fabric_id, entries)
+
+        self.main.jobs.store(
+            lambda store: list(store.history(limit=HISTORY_SHOWN, fabric_id=fabric_id)),
+            show,
+            slot="stash.history",
+            owner=self,
+        )
+
+    def watch_order(self) -> None:
+        self.query_one(FabricHeader).order = self.order
+        self._show()
+
+    def watch_words(self) -> None:
+        self._show()
+
+    def watch_grey(self) -> None:
+        self.query_one(FabricList).set_grey(self.grey)
+
+    # -- finding
+
+    @on(Input.Changed, "#filter")
+    def _filter_typed(self, event: Input.Changed) -> None:
+        self.words = event.value
+
+    @on(FilterLine.Left)
+    @on(Input.Submitted, "#filter")
+    def _filter_left(self) -> None:
+        self.query_one(FabricList).focus()
+
+    @on(LineList.Moved, "#list")
+    def _moved(self) -> None:
+        self._show_details()
+
+    @on(LineList.Chosen, "#list")
+    def action_details(self) -> None:
+        fabric = self.fabric
+        if fabric is None:
+            return
+        details = self.query_one(FabricDetails)
+        if not self.has_class("-wide"):
+            self.app.push_screen(DetailsScreen(fabric, self._marks.get(fabric.id, "")))
+        elif details.has_focus:
+            self.query_one(FabricList).focus()
+        else:
+            details.focus()
+
+    @on(FabricHeader.Clicked)
+    def _head_clicked(self, event: FabricHeader.Clicked) -> None:
+        self.order = event.order
+
+    def action_filter(self) -> None:
+        self.query_one(FilterLine).query_one(Input).focus()
+
+    def action_clear(self) -> None:
+        self.query_one(FilterLine).clear()
+        self.query_one(FabricList).focus()
+
+    def action_sort(self) -> None:
+        self.order = ORDERS[(ORDERS.index(self.order) + 1) % len(ORDERS)]
+
+    def action_grey(self) -> None:
+        self.grey = not self.grey
+
+    # -- changing
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        if action == "demo":
+            return self.main.loaded.ready and not self.main.loaded.fabrics
+        if action in NEEDS_FABRIC and self.fabric is None:
+            return None
+        if action in ("lighter", "darker") and self.order is not Order.VALUE:
+            return None
+        return super().check_action(action, parameters)
+
+    def action_add(self) -> None:
+        def added(name: str | None) -> None:
+            fabric = self.main.loaded.by_name.get(name or "")
+            if fabric is not None:
+                self._carried = (fabric.place, fabric.washed)
+                self.find(fabric.id)
+                self.main.say(f"Added {fabric.name}. u undoes.")
+
+        self.app.push_screen(AddDialog(*self._carried), added)
+
+    def action_edit(self) -> None:
+        self._ask(EditDialog, lambda name: f"Changed {name}. u undoes.")
+
+    def action_bought(self) -> None:
+        self._ask(BoughtDialog, lambda text: f"{text}. u undoes.")
+
+    def action_used(self) -> None:
+        self._ask(UsedDialog, lambda text: f"{text}. u undoes.")
+
+    def action_count(self) -> None:
+        self._ask(CountDialog, lambda text: f"{text}. u undoes.")
+
+    def _ask(self, dialog: Callable[[Fabric], AnyForm], words: Callable[[str], str]) -> None:
+        fabric = self.fabric
+        if fabric is None:
+            return
+
+        def done(result: str | None) -> None:
+            if result:
+                self.main.say(words(result))
+
+        self.app.push_screen(dialog(fabric), done)
+
+    def action_archive(self) -> None:
+        self._write(lambda store, one, uid: store.archive(one.id, uid=uid), "Archived {}. u undoes.")
+
+    def action_measured(self) -> None:
+        fabric = self.fabric
+        if fabric is not None and fabric.value_by_eye is None:
+            self.main.say(f"{fabric.name} has no value by eye")
+            return
+        self._write(
+            lambda store, one, uid: store.set_value_by_eye(one.id, None, uid=uid),
+            "{} is back at its measured value. u undoes.",
+        )
+
+    def _write(self, call: Callable[[Store, Fabric, str], object], words: str) -> None:
+        fabric, uid = self.fabric, uuid4().hex
+        if fabric is not None:
+            said = words.format(fabric.name)
+            self.main.save(lambda store: call(store, fabric, uid), lambda _: self.main.say(said))
+
+    # -- value by eye
+
+    def action_lighter(self) -> None:
+        self._moves.append(-1)
+        self._next_move()
+
+    def action_darker(self) -> None:
+        self._moves.append(1)
+        self._next_move()
+
+    def _next_move(self) -> None:
+        """Moves are taken one by one, each on the list as the one before left it."""
+        if self._moving or not self._moves:
+            return
+        step = self._moves.pop(0)
+        listed, fabric = self.query_one(FabricList), self.fabric
+        if fabric is None or fabric.colour is None:
+            self._moves.clear()
+            self.main.say("A fabric with no colour yet has no value to move; e gives it one")
+            return
+        value = past_neighbour(listed.lines, listed.cursor, step)
+        if value is None:
+            self._moves.clear()
+            self.main.say(f"There is nothing {'lighter' if step < 0 else 'darker'} here to move past")
+            return
+        self._moving, self._wanted = True, fabric.id
+        uid = uuid4().hex
+        self.main.save(lambda store: store.set_value_by_eye(fabric.id, value, uid=uid), None, self._move_refused)
+
+    def _move_refused(self, fault: Exception) -> None:
+        self._moving = False
+        self._moves.clear()
+        self.main.show_fault(fault)  # type: ignore[arg-type]
+
+
+def marks_of(coverage: Coverage, ids: dict[str, int]) -> dict[int, str]:
+    """For each fabric of a colouring its letters and mark, in a few cells: `D ✗ short 1`."""
+    letters: dict[int, list[str]] = {}
+    words: dict[int, str] = {}
+    for cover in coverage.letters:
+        for name in cover.fabrics:
+            if name in ids:
+                letters.setdefault(ids[name], []).append(cover.letter)
+                missing = f" {cover.missing}" if cover.missing else ""
+                words[ids[name]] = f"{SIGNS[cover.mark]} {cover.mark}{missing}"
+    marks = {key: f"{''.join(letters[key])} {words[key]}" for key in letters}
+    if coverage.ground is not None and coverage.ground.fabric in ids:
+        key = ids[coverage.ground.fabric]
+        marks[key] = f"{marks[key]}, ground" if key in marks else f"ground {SIGNS[coverage.ground.mark]}"
+    return marks

@@ -1,0 +1,26 @@
+"""What an empty stash shows: the ways to fill it."""
+
+from __future__ import annotations
+
+from rich.text import Text
+from textual.app import ComposeResult
+from textual.containers import Vertical
+from textual.widgets import Button, Static
+
+WORDS = "Nothing is in this stash yet."
+
+
+class EmptyStash(Vertical):
+    """One key for each way to begin."""
+
+    DEFAULT_CSS = """
+    EmptyStash { align: center middle; height: 1fr; }
+    EmptyStash Static { width: 60; height: auto; margin-bottom: 1; }
+    EmptyStash Button { width: 60; content-align: left middle; text-align: left; }
+    """
+
+    def compose(self) -> ComposeResult:
+        yield Static(WORDS, markup=False)
+        yield Button(Text("a  type: record the first fabric"), action="screen.add", compact=True, variant="primary")
+        yield Button(Text("d  demo: look round in a stash that is thrown away"), action="screen.demo", compact=True)
+        yield Static("A list kept elsewhere comes in with  starcover import FILE.csv", classes="quiet", markup=False)
