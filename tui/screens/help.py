@@ -39,9 +39,7 @@ class HelpScreen(ModalScreen[None]):
     HelpScreen Static { height: auto; }
     HelpScreen .help { color: $text-muted; }
     """
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape,enter,q,question_mark,f1", "leave", "Back", show=False)
-    ]
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,enter,q,question_mark,f1", "leave", "Back", show=False)]
 
     def __init__(self, here: str) -> None:
         super().__init__()

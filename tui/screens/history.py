@@ -76,9 +76,7 @@ class HistoryScreen(MainScreen):
             self._reading = False
             self.main.show_fault(fault)
 
-        self.main.jobs.store(
-            lambda store: list(store.history(limit=PAGE, before=last)), take, failed, owner=self
-        )
+        self.main.jobs.store(lambda store: list(store.history(limit=PAGE, before=last)), take, failed, owner=self)
 
     def _head(self) -> None:
         listed = self.query_one(HistoryList)

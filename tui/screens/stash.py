@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from typing import ClassVar
 from uuid import uuid4
 
@@ -12,23 +12,24 @@ from textual.containers import Horizontal, Vertical
 from textual.reactive import reactive
 from textual.timer import Timer
 from textual.widget import Widget
-from textual.widgets import Input, Static
+from textual.widgets import Input
 
 from stash.inventory.store import Store
-from stash.model import Coverage, Entry, Fabric
+from stash.model import Entry, Fabric
 from stash.shelf import Order
 from tui.commands import bindings_for
 from tui.dialogs.fabric import AddDialog, BoughtDialog, CountDialog, EditDialog, UsedDialog
 from tui.dialogs.form import AnyForm
 from tui.screens.base import MainScreen
+from tui.screens.by_eye import Moves
 from tui.screens.details import HISTORY_SHOWN, DetailsScreen
 from tui.widgets.empty_stash import EmptyStash
 from tui.widgets.fabric_details import FabricDetails
-from tui.widgets.fabric_lines import EMPTY, ORDER_WORDS, ORDERS, Lines, index_of, make_lines, past_neighbour
+from tui.widgets.fabric_lines import EMPTY, ORDER_WORDS, ORDERS, Lines, FabricLine, index_of, make_lines
+from tui.widgets.fabric_marks import marks_of
 from tui.widgets.fabric_list import FabricHeader, FabricList
 from tui.widgets.filter_line import FilterLine
 from tui.widgets.line_list import LineList
-from tui.widgets.look import SIGNS
 
 HISTORY_AFTER = 0.15  # seconds the cursor rests before a fabric's history is read
 NEEDS_FABRIC = {"edit", "bought", "used", "count", "archive", "lighter", "darker", "measured", "details"}
@@ -50,8 +51,7 @@ class StashScreen(MainScreen):
         self._lines: Lines = EMPTY
         self._marks: dict[int, str] = {}
         self._wanted: int | None = None
-        self._moves: list[int] = []
-        self._moving = False
+        self._moves = Moves(self.main, self._place, self._follow)
         self._rest: Timer | None = None
         self._carried = ("", False)
 
@@ -76,6 +76,13 @@ class StashScreen(MainScreen):
         line = self.query_one(FabricList).current
         return self.main.loaded.by_id.get(line.id) if line else None
 
+    def _place(self) -> tuple[Sequence[FabricLine], int]:
+        listed = self.query_one(FabricList)
+        return listed.lines, listed.cursor
+
+    def _follow(self, fabric_id: int) -> None:
+        self._wanted = fabric_id
+
     def find(self, fabric_id: int) -> None:
         """Put the cursor on a fabric, with the filter cleared."""
         self._wanted = fabric_id
@@ -96,20 +103,19 @@ class StashScreen(MainScreen):
     def _take_lines(self, lines: Lines) -> None:
         self._lines = lines
         self._show()
-        self._moving = False
-        self._next_move()
+        self._moves.listed()
 
     def _ask_marks(self) -> None:
         from stash.match.coverage import check
 
-        star, fabrics = self.main.opened, self.main.loaded.fabrics
-        colouring = star.colouring if star else None
-        if star is None or colouring is None:
+        opened, loaded = self.main.opened, self.main.loaded
+        colouring = opened.colouring if opened else None
+        if opened is None or colouring is None:
             self._take_marks({})
             return
-        saved = star.saved.star
+        star, ids = opened.saved.star, {name: fabric.id for name, fabric in loaded.by_name.items()}
         self.main.jobs.search(
-            lambda: marks_of(check(saved, colouring, fabrics), {fabric.name: fabric.id for fabric in fabrics}),
+            lambda: marks_of(check(star, colouring, loaded.fabrics), ids),
             self._take_marks,
             lambda fault: self._take_marks({}),
             slot="stash.marks",
@@ -279,53 +285,8 @@ class StashScreen(MainScreen):
             said = words.format(fabric.name)
             self.main.save(lambda store: call(store, fabric, uid), lambda _: self.main.say(said))
 
-    # -- value by eye
-
     def action_lighter(self) -> None:
-        self._moves.append(-1)
-        self._next_move()
+        self._moves.ask(-1)
 
     def action_darker(self) -> None:
-        self._moves.append(1)
-        self._next_move()
-
-    def _next_move(self) -> None:
-        """Moves are taken one by one, each on the list as the one before left it."""
-        if self._moving or not self._moves:
-            return
-        step = self._moves.pop(0)
-        listed, fabric = self.query_one(FabricList), self.fabric
-        if fabric is None or fabric.colour is None:
-            self._moves.clear()
-            self.main.say("A fabric with no colour yet has no value to move; e gives it one")
-            return
-        value = past_neighbour(listed.lines, listed.cursor, step)
-        if value is None:
-            self._moves.clear()
-            self.main.say(f"There is nothing {'lighter' if step < 0 else 'darker'} here to move past")
-            return
-        self._moving, self._wanted = True, fabric.id
-        uid = uuid4().hex
-        self.main.save(lambda store: store.set_value_by_eye(fabric.id, value, uid=uid), None, self._move_refused)
-
-    def _move_refused(self, fault: Exception) -> None:
-        self._moving = False
-        self._moves.clear()
-        self.main.show_fault(fault)  # type: ignore[arg-type]
-
-
-def marks_of(coverage: Coverage, ids: dict[str, int]) -> dict[int, str]:
-    """For each fabric of a colouring its letters and mark, in a few cells: `D ✗ short 1`."""
-    letters: dict[int, list[str]] = {}
-    words: dict[int, str] = {}
-    for cover in coverage.letters:
-        for name in cover.fabrics:
-            if name in ids:
-                letters.setdefault(ids[name], []).append(cover.letter)
-                missing = f" {cover.missing}" if cover.missing else ""
-                words[ids[name]] = f"{SIGNS[cover.mark]} {cover.mark}{missing}"
-    marks = {key: f"{''.join(letters[key])} {words[key]}" for key in letters}
-    if coverage.ground is not None and coverage.ground.fabric in ids:
-        key = ids[coverage.ground.fabric]
-        marks[key] = f"{marks[key]}, ground" if key in marks else f"ground {SIGNS[coverage.ground.mark]}"
-    return marks
+        self._moves.ask(1)
