@@ -91,23 +91,24 @@ class EditDialog(FormDialog[str]):
         changed: dict[str, object] = {
             name: values[name].strip() for name, before in texts.items() if values[name].strip() != before
         }
-        if values["colour"].strip() != self._colour:
-            changed["colour"] = read_colour(values["colour"])
         for name, before in (("washed", old.washed), ("directional", old.directional)):
             if ticks[name] != before:
                 changed[name] = ticks[name]
-        uid = self.uid
+        recolour = values["colour"].strip() != self._colour
+        colour, uid = read_colour(values["colour"]), self.uid
 
         def call(store: Store) -> str:
             if changed:
-                store.edit(old.id, **changed, uid=uid)
-            return str(changed.get("name", old.name))
+                store.edit(old.id, uid=uid, **changed)
+            if recolour:
+                store.set_colour(old.id, colour, uid=f"{uid}-colour")
+            return str(changed.get("name", old.name)) if changed or recolour else ""
 
         return call
 
 
 class PiecesDialog(FormDialog[str]):
-    """One field about the pieces of a fabric. The answer is a sentence of what was done."""
+    """One field about the pieces of a fabric. The answer is the history's sentence."""
 
     def __init__(self, title: str, fabric: Fabric, field: Field) -> None:
         self._fabric = fabric
@@ -125,8 +126,7 @@ class BoughtDialog(PiecesDialog):
         pieces, fabric, uid = all_pieces(values["pieces"]), self._fabric, self.uid
 
         def call(store: Store) -> str:
-            store.bought(fabric.id, pieces, uid=uid)
-            return f"{fabric.name}: bought {pieces_text(pieces)}"
+            return store.bought(fabric.id, pieces, uid=uid).text
 
         return call
 
@@ -142,8 +142,7 @@ class UsedDialog(PiecesDialog):
         ticks_used, fabric, uid = used_ticks(values["length"]), self._fabric, self.uid
 
         def call(store: Store) -> str:
-            store.used(fabric.id, ticks_used, uid=uid)
-            return f"{fabric.name}: used {used_text(values['length'])}"
+            return store.used(fabric.id, ticks_used, uid=uid).text
 
         return call
 
@@ -159,7 +158,6 @@ class CountDialog(PiecesDialog):
         pieces, fabric, uid = counted_pieces(values["pieces"]), self._fabric, self.uid
 
         def call(store: Store) -> str:
-            store.count(fabric.id, pieces, uid=uid)
-            return f"{fabric.name}: counted {pieces_text(pieces) or 'nothing left'}"
+            return store.count(fabric.id, pieces, uid=uid).text
 
         return call

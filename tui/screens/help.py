@@ -23,7 +23,7 @@ NOTES = {
     ),
     "history": (
         "A change can be taken back while nothing later builds on it. Where something does, it is named.",
-        "An undo stands in the history too and can be undone.",
+        "An undo stands in the history too; what it took back is struck out.",
     ),
 }
 

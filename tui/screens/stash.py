@@ -25,9 +25,9 @@ from tui.screens.by_eye import Moves
 from tui.screens.details import HISTORY_SHOWN, DetailsScreen
 from tui.widgets.empty_stash import EmptyStash
 from tui.widgets.fabric_details import FabricDetails
-from tui.widgets.fabric_lines import EMPTY, ORDER_WORDS, ORDERS, Lines, FabricLine, index_of, make_lines
-from tui.widgets.fabric_marks import marks_of
+from tui.widgets.fabric_lines import EMPTY, ORDER_WORDS, ORDERS, FabricLine, Lines, index_of, make_lines
 from tui.widgets.fabric_list import FabricHeader, FabricList
+from tui.widgets.fabric_marks import marks_of
 from tui.widgets.filter_line import FilterLine
 from tui.widgets.line_list import LineList
 

@@ -23,11 +23,14 @@ Marks = Mapping[int, str]
 
 
 class FabricLine(NamedTuple):
-    """One fabric as the list shows it. `words` is what the filter looks at, folded."""
+    """One fabric as the list shows it. The filter finds a word anywhere in `text` (name, place, note) and at the
+    start of a word in `facts` (hue, kinds, what is on hand, value): so "red" is no fabric "not measured". Both are
+    folded, and a space stands before each word of `facts`."""
 
     id: int
     name: str
-    words: str
+    text: str
+    facts: str
     chip: Chip | None
     value: float | None
     by_eye: bool
@@ -48,10 +51,10 @@ class Lines:
         lines = self.orders[order]
         wanted = fold(words).split()
         if len(wanted) == 1:
-            word = wanted[0]
-            return tuple([line for line in lines if word in line.words])
+            word, fact = wanted[0], f" {wanted[0]}"
+            return tuple([line for line in lines if word in line.text or fact in line.facts])
         if wanted:
-            return tuple([line for line in lines if all(word in line.words for word in wanted)])
+            return tuple([line for line in lines if all(_holds(line, word) for word in wanted)])
         return lines
 
 
@@ -71,13 +74,18 @@ def make_lines(fabrics: Sequence[Fabric], before: Lines = EMPTY) -> Lines:
     return Lines(orders, made)
 
 
+def _holds(line: FabricLine, word: str) -> bool:
+    return word in line.text or f" {word}" in line.facts
+
+
 def _line(fabric: Fabric) -> FabricLine:
     colour = fabric.colour
     hand = on_hand(fabric)
     return FabricLine(
         id=fabric.id,
         name=one_line(fabric.name),
-        words=f"{words_of(fabric)} {fold(hand)} {_folded_value(fabric)}",
+        text=fold(f"{fabric.name} {fabric.place} {fabric.note}"),
+        facts=f" {words_of(fabric)} {fold(hand)} {_folded_value(fabric)}",
         chip=chip_of(colour),
         value=colour.L if colour else None,
         by_eye=fabric.value_by_eye is not None,

@@ -1,0 +1,50 @@
+"""Stashes in a temporary folder for the interface to open."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+
+from stash.inventory.store import Store
+from stash.model import Colour, Colouring, NewFabric, Star
+from stash.typed import read_pieces
+
+# name, pieces, L, a, b, place (invented)
+FABRICS = (
+    ("Milk", "1 yd", 92, 0, 4, "shelf 1"),
+    ("Straw", "1/2 yd", 82, 2, 34, "shelf 1"),
+    ("Pebble", "3/4 yd", 70, 0, 2, "shelf 2"),
+    ("Poppy", "2 x fq", 55, 60, 40, "shelf 2"),
+    ("Fern", "1/2 yd", 46, -30, 28, "box"),
+    ("Harbour", "", 33, 2, -34, "box"),
+    ("Night", "1 yd", 15, 4, -12, "box"),
+)
+
+
+def fill(store: Store) -> None:
+    """The fabrics above and a star of them, 2 x 2 mirrored."""
+    for name, pieces, L, a, b, place in FABRICS:
+        new = NewFabric(name, read_pieces(pieces) if pieces else (), Colour(L, a, b), place=place)
+        store.add(new)
+    star = Star(2, Fraction(5, 2), "ABA")
+    store.save_star("Lantern", star, Colouring({"A": ("Milk",), "B": ("Poppy",)}, "Pebble"))
+
+
+@pytest.fixture
+def stash_path(tmp_path: Path) -> Path:
+    """A small stash with a saved star."""
+    path = tmp_path / "small.db"
+    store = Store.create(path)
+    fill(store)
+    store.close()
+    return path
+
+
+@pytest.fixture
+def empty_path(tmp_path: Path) -> Path:
+    """A stash with nothing in it."""
+    path = tmp_path / "empty.db"
+    Store.create(path).close()
+    return path

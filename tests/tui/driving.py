@@ -1,0 +1,55 @@
+"""Driving the app in a test: waiting for conditions instead of times, and reading what stands on the screen."""
+
+from __future__ import annotations
+
+import asyncio
+import time
+from collections.abc import AsyncIterator, Callable
+from contextlib import asynccontextmanager
+from pathlib import Path
+
+from textual.pilot import Pilot
+
+from tui.app import StarcoverApp
+
+SIZES = [(80, 24), (120, 40)]
+PATIENCE = 20.0  # seconds until a condition that never comes true fails the test
+
+
+async def wait_for(pilot: Pilot[None], condition: Callable[[], object], what: str = "") -> None:
+    """Let the app work until `condition()` is true; fail after a while, showing `what`."""
+    deadline = time.monotonic() + PATIENCE
+    while not condition():
+        if time.monotonic() > deadline:
+            raise AssertionError(f"waited in vain for {what or condition}")
+        await pilot.pause()
+        await asyncio.sleep(0.005)  # leaves the worker threads some time; the condition decides, not the clock
+
+
+async def settled(pilot: Pilot[None]) -> None:
+    """Wait until nothing asked of the stash or the searches is under way and the screen is drawn."""
+    app = pilot.app
+    assert isinstance(app, StarcoverApp)
+    await wait_for(pilot, lambda: app.loaded.ready and app.jobs.idle, "the app to settle")
+    await pilot.pause()
+
+
+@asynccontextmanager
+async def running(path: Path, size: tuple[int, int] = (80, 24), **options: bool) -> AsyncIterator[Pilot[None]]:
+    """The app on the stash at `path`, settled, with toasts on."""
+    app = StarcoverApp(path, **options)
+    async with app.run_test(size=size, notifications=True) as pilot:
+        await wait_for(pilot, lambda: app.current_mode != "_default", "the first screen")
+        await settled(pilot)
+        yield pilot
+
+
+def screen_text(pilot: Pilot[None]) -> str:
+    """What stands on the terminal, line by line."""
+    width, height = pilot.app.size
+    strips = pilot.app.screen._compositor.render_strips()
+    return "\n".join(strip.text.ljust(width)[:width] for strip in strips[:height])
+
+
+def toasts(pilot: Pilot[None]) -> list[str]:
+    return [notification.message for notification in pilot.app._notifications]
