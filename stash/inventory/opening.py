@@ -1,0 +1,185 @@
+"""Finding a stash file, making a new one, and looking at its header before anything else touches it."""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+import stat
+from dataclasses import dataclass
+from pathlib import Path
+from urllib.parse import quote
+
+from stash.errors import Fault
+from stash.inventory.tables import APPLICATION_ID, SCHEMA_VERSION, create_schema
+from stash.inventory.troubles import plain_fault, said_plainly
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A stash file that may be opened. `identity` is its device and inode, `version` its schema's."""
+
+    path: Path
+    identity: tuple[int, int]
+    version: int
+    read_only: bool
+
+
+def uri(path: Path, options: str) -> str:
+    """`path` as SQLite's URI with `options` (like `mode=rw`)."""
+    return f"file:{quote(str(path))}?{options}"
+
+
+def identity(status: os.stat_result) -> tuple[int, int]:
+    return status.st_dev, status.st_ino
+
+
+def find(path: Path) -> Found:
+    """Look at the file at `path` without changing a byte of it. Raises Fault where it is no stash of ours."""
+    real, status = _resolved(path)
+    _ordinary(real, status)
+    if status.st_size == 0:
+        raise Fault(
+            "this file is empty (0 bytes), so it is no stash; nothing was changed",
+            str(real),
+            "put a backup in its place, or remove it and make a new stash",
+        )
+    if not os.access(real, os.R_OK):
+        raise _no_right(real, status)
+    version = _version(real)
+    writable = os.access(real, os.W_OK) and os.access(real.parent, os.W_OK)
+    return Found(real, identity(status), version, read_only=not writable)
+
+
+def _resolved(path: Path) -> tuple[Path, os.stat_result]:
+    try:
+        real = path.expanduser().resolve(strict=True)
+        return real, real.stat()
+    except FileNotFoundError:
+        if path.is_symlink():
+            what, do = "this is a link to a file that is not there", "mend the link, or name the file itself"
+        else:
+            what, do = "there is no stash here", f'make one with: starcover new "{path}"'
+        raise Fault(what, str(path), do) from None
+    except PermissionError:
+        raise Fault("this folder may not be read", str(path.parent), "look at the rights of the folder") from None
+    except (OSError, RuntimeError) as error:  # RuntimeError: a loop of links, before Python 3.13
+        raise Fault(
+            f"this path leads nowhere ({getattr(error, 'strerror', None) or 'links in a circle'})",
+            str(path),
+            "name the stash file itself",
+        ) from None
+    except ValueError:
+        raise Fault("this is no path of a file", ascii(str(path)), "name the stash file") from None
+
+
+def _ordinary(real: Path, status: os.stat_result) -> None:
+    if stat.S_ISDIR(status.st_mode):
+        raise Fault("this is a folder, not a stash file", str(real), "name the file in it")
+    if not stat.S_ISREG(status.st_mode):
+        raise Fault("this is a device, not a stash file", str(real), "name an ordinary file")
+    if status.st_nlink > 1:  # the journal stands beside one name only, so the other would miss it
+        raise Fault(
+            f"this file goes by {status.st_nlink} names (hard links), so a save could be lost",
+            str(real),
+            "copy it to a file of its own and open the copy",
+        )
+
+
+def _no_right(real: Path, status: os.stat_result) -> Fault:
+    owner = str(status.st_uid)
+    try:
+        import pwd
+
+        owner = pwd.getpwuid(status.st_uid).pw_name
+    except (ImportError, KeyError):
+        pass
+    return Fault(f"this file may not be read; it belongs to {owner}", str(real), "ask for the right to read it")
+
+
+def _version(real: Path) -> int:
+    """The schema version from the header. Opened immutable: no lock, no journal, no byte changed."""
+    try:
+        raw = sqlite3.connect(uri(real, "mode=ro&immutable=1"), uri=True, timeout=0)
+        try:
+            application = raw.execute("PRAGMA application_id").fetchone()[0]
+            version = raw.execute("PRAGMA user_version").fetchone()[0]
+        finally:
+            raw.close()
+    except sqlite3.Error as error:
+        raise plain_fault(error, real) from None
+    check_header(application, version, real)
+    return int(version)
+
+
+def check_header(application: int, version: int, path: Path) -> None:
+    """Raises Fault when the two header numbers are not those of a stash this program can work with."""
+    if application != APPLICATION_ID:
+        raise Fault(
+            "this database belongs to another program; nothing was changed",
+            str(path),
+            "look for the right file",
+        )
+    if version > SCHEMA_VERSION:
+        raise Fault(
+            f"this stash was made by a newer starcover (version {version} of the file;"
+            f" this one knows {SCHEMA_VERSION}); nothing was changed",
+            str(path),
+            "start the newer starcover, or bring this one up to date",
+        )
+
+
+def make(path: Path) -> None:
+    """Make a new, empty stash at `path`, whole or not at all, and the folder it stands in."""
+    from stash.inventory.transactions import make_engine
+
+    target = path.expanduser()
+    if target.is_symlink() or target.exists():
+        raise _taken(path)
+    # The process is in the name: two programs that start at once do not write into one file.
+    unready = target.with_name(f".{target.name}.{os.getpid()}.new")
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        unready.touch()
+        with said_plainly(path):
+            engine = make_engine(unready, read_only=False)
+            try:
+                with engine.execution_options(write=True).begin() as conn:
+                    create_schema(conn)
+            finally:
+                engine.dispose()
+        _give_name(unready, target)
+    except FileExistsError:
+        raise _taken(path) from None
+    except OSError as error:
+        raise Fault(f"no stash can be made here ({error.strerror})", str(path), "choose another place") from None
+    except ValueError:
+        raise Fault("this is no path of a file", ascii(str(path)), "choose another name") from None
+    finally:
+        unready.unlink(missing_ok=True)
+
+
+def _taken(path: Path) -> Fault:
+    return Fault("there is something here already; nothing was changed", str(path), "choose another name")
+
+
+def _give_name(unready: Path, target: Path) -> None:
+    """Rename without ever putting the new file over one that came up meanwhile, and make the name last."""
+    try:
+        os.link(unready, target)
+        unready.unlink()
+    except FileExistsError:
+        raise
+    except OSError:  # a file system without hard links
+        os.close(os.open(target, os.O_CREAT | os.O_EXCL))
+        os.replace(unready, target)
+    sync_folder(target.parent)
+
+
+def sync_folder(folder: Path) -> None:
+    """Make a new name in `folder` last through a power cut, where the system can."""
+    if os.name == "posix":
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)

@@ -1,0 +1,232 @@
+"""Plans of cuts kept for a colouring, and booking them strip by strip.
+
+A plan keeps each piece as it saw it. Cutting goes from the straightened edge: the first booking on a piece takes
+off what straightening costs, then each strip takes its width (off the length across the cloth, off the width along
+it). So what a piece must have now follows from its size in the plan and the strips booked so far; a piece that has
+anything else was changed by somebody else, and its strips are refused.
+"""
+
+from __future__ import annotations
+
+import json
+from collections import defaultdict
+from collections.abc import Collection, Iterable, Sequence
+from typing import Any
+
+from sqlalchemy import Connection, select
+
+from stash.errors import Conflict, Fault, NotFound, UsageFault
+from stash.inventory.ledger import Book, State, changed_since
+from stash.inventory.tables import colouring, fabric, piece, plan, star, strip
+from stash.model import CutStrip, PieceCut, Run, StoredPlan, StoredStrip, Way
+
+_STRIPS = (
+    select(strip, piece.c.fabric, fabric.c.name, colouring.c.star, colouring.c.number)
+    .select_from(
+        strip.join(piece, piece.c.id == strip.c.piece)
+        .join(fabric, fabric.c.id == piece.c.fabric)
+        .join(plan, plan.c.id == strip.c.plan)
+        .join(colouring, colouring.c.id == plan.c.colouring)
+    )
+    .order_by(strip.c.plan.desc(), strip.c.id)
+)
+
+
+def open_plans(conn: Connection, colouring_id: int | None = None) -> list[StoredPlan]:
+    """Plans with strips still to cut, newest first; of one colouring or of all."""
+    query = _STRIPS
+    if colouring_id is not None:
+        query = query.where(plan.c.colouring == colouring_id)
+    return [one for one in _plans(conn.execute(query)) if any(s.booked is None for s in one.strips)]
+
+
+def by_id(conn: Connection, plan_id: int) -> StoredPlan:
+    found = _plans(conn.execute(_STRIPS.where(strip.c.plan == plan_id)))
+    if not found:
+        raise NotFound(f"there is no plan of cuts {plan_id}", do="make the plan again")
+    return found[0]
+
+
+def _plans(rows: Iterable[Any]) -> list[StoredPlan]:
+    grouped: dict[int, list[Any]] = {}
+    for row in rows:
+        grouped.setdefault(row.plan, []).append(row)
+    return [
+        StoredPlan(plan_id, strips[0].star, strips[0].number, tuple(map(_strip, strips)))
+        for plan_id, strips in grouped.items()
+    ]
+
+
+def _strip(row: Any) -> StoredStrip:
+    runs = tuple(Run(number, segments) for number, segments in json.loads(row.runs))
+    one = CutStrip(row.x, row.y, row.length, row.width, runs)
+    return StoredStrip(
+        row.id,
+        PieceCut(
+            row.fabric, row.name, row.piece, row.rev, row.piece_length, row.piece_width, Way(row.way), (one,),
+            row.trim_length, row.trim_width,
+        ),
+        row.booked,
+    )  # fmt: skip
+
+
+def newest(conn: Connection, colouring_id: int) -> StoredPlan:
+    """The plan of a colouring that was kept last. Raises NotFound."""
+    found = _plans(conn.execute(_STRIPS.where(plan.c.colouring == colouring_id)))
+    if not found:
+        raise NotFound("there is no plan of cuts for this colouring", do="make the plan again")
+    return found[0]
+
+
+def keep(book: Book, colouring_id: int, cuts: Sequence[PieceCut]) -> str:
+    """Keep a plan, unless the very same one is kept already; gives the sentence for the history."""
+    rows = [row for cut in cuts for row in _rows(cut)]
+    if not rows:
+        raise UsageFault("this plan has no cuts", do="plan a colouring that the stash covers")
+    for cut in cuts:
+        _check_piece(book.conn, cut)
+    for old in open_plans(book.conn, colouring_id):
+        if [_row(one.cut, one.cut.strips[0]) for one in old.strips] == rows:
+            return ""
+        if any(one.booked is not None for one in old.strips):
+            raise Conflict(
+                "part of the plan kept for this colouring is cut already; nothing was changed",
+                do="log the rest of it, or let it go, before another plan is kept",
+            )
+        _remove(book, old)
+    plan_id = book.insert("plan", {"colouring": colouring_id})
+    for row in rows:
+        book.insert("strip", {"plan": plan_id, **row, "booked": None})
+    name, number = _whose(book.conn, colouring_id)
+    return f"Kept the plan of cuts for {name}, colouring {number}"
+
+
+def _whose(conn: Connection, colouring_id: int) -> tuple[str, int]:
+    """The star's name and the number of a colouring."""
+    row = conn.execute(
+        select(star.c.name, colouring.c.number).join_from(colouring, star).where(colouring.c.id == colouring_id)
+    ).one()
+    return row.name, row.number
+
+
+def _rows(cut: PieceCut) -> list[dict[str, Any]]:
+    return [_row(cut, one) for one in cut.strips]
+
+
+def _row(cut: PieceCut, one: CutStrip) -> dict[str, Any]:
+    runs = json.dumps([[run.set, run.segments] for run in one.runs])
+    return {
+        "piece": cut.piece, "rev": cut.rev, "piece_length": cut.piece_length, "piece_width": cut.piece_width,
+        "way": str(cut.way), "trim_length": cut.trim_length, "trim_width": cut.trim_width, "x": one.x, "y": one.y,
+        "length": one.length, "width": one.width, "runs": runs,
+    }  # fmt: skip
+
+
+def _check_piece(conn: Connection, cut: PieceCut) -> None:
+    row = conn.execute(select(piece).where(piece.c.id == cut.piece)).first()
+    seen = (cut.fabric_id, cut.rev, cut.piece_length, cut.piece_width)
+    if row is None or (row.fabric, row.rev, row.length, row.width) != seen:
+        raise changed_since(conn, cut.piece)
+    length, width = _left(cut, [one.width for one in cut.strips])
+    if min(length, width) < -len(cut.strips):  # a strip's width is rounded to whole ticks
+        raise UsageFault(
+            f"these strips do not fit on piece {cut.piece} of {cut.fabric}", cut.fabric, "make the plan again"
+        )
+
+
+def _left(cut: PieceCut, widths: Collection[int]) -> tuple[int, int]:
+    """What arithmetic leaves of a piece once straightening and strips of these widths are off (may be under 0)."""
+    if not widths:
+        return cut.piece_length, cut.piece_width
+    length, width = cut.piece_length - cut.trim_length, cut.piece_width - cut.trim_width
+    taken = sum(widths)
+    return (length - taken, width) if cut.way is Way.ACROSS else (length, width - taken)
+
+
+def _rest(cut: PieceCut, widths: Collection[int]) -> tuple[int, int]:
+    length, width = _left(cut, widths)
+    return (length, width) if min(length, width) > 0 else (0, 0)
+
+
+def book_strips(book: Book, plan_id: int, strip_ids: Collection[int] | None) -> str:
+    """Book strips of a plan (None: all that are left); gives the sentence for the history."""
+    kept = by_id(book.conn, plan_id)
+    chosen = _chosen(kept, strip_ids)
+    on_piece: defaultdict[int, list[StoredStrip]] = defaultdict(list)
+    for one in kept.strips:
+        on_piece[one.cut.piece].append(one)
+    for piece_id in dict.fromkeys(one.cut.piece for one in chosen):
+        _book_piece(book, on_piece[piece_id], chosen)
+    for one in chosen:
+        book.update("strip", one.id, {"booked": book.id})
+    name = book.conn.scalar(select(star.c.name).where(star.c.id == kept.star_id))
+    names = ", ".join(dict.fromkeys(one.cut.fabric for one in chosen))
+    strips = f"{len(chosen)} strip{'s' if len(chosen) > 1 else ''}"
+    return f"Cut {strips} for {name}, colouring {kept.number}, from {names}"
+
+
+def _chosen(kept: StoredPlan, strip_ids: Collection[int] | None) -> list[StoredStrip]:
+    known = {one.id: one for one in kept.strips}
+    if strip_ids is None:
+        chosen = [one for one in kept.strips if one.booked is None]
+    else:
+        unknown = sorted(set(strip_ids) - set(known))
+        if unknown:
+            raise NotFound(f"this plan has no strip {unknown[0]}", do="look at the plan again")
+        chosen = [known[one] for one in sorted(set(strip_ids))]
+        done = next((one for one in chosen if one.booked is not None), None)
+        if done is not None:
+            raise Conflict(
+                f"a strip of {done.cut.fabric} was booked already, by entry {done.booked}; nothing was booked",
+                done.cut.fabric,
+                "look at the plan again",
+            )
+    if not chosen:
+        raise Fault("all strips of this plan are booked already; nothing was booked", do="look at the history")
+    return chosen
+
+
+def _book_piece(book: Book, strips: Sequence[StoredStrip], chosen: Sequence[StoredStrip]) -> None:
+    cut = strips[0].cut
+    done = [one.cut.strips[0].width for one in strips if one.booked is not None]
+    now = [one.cut.strips[0].width for one in strips if one in chosen]
+    row = book.conn.execute(select(piece).where(piece.c.id == cut.piece)).one()
+    if (row.length, row.width) != _rest(cut, done):
+        raise changed_since(book.conn, cut.piece)
+    before = State.of(row)
+    length, width = _rest(cut, [*done, *now])
+    after = State(before.kind, length, width, "here", True, before.estimated) if length else before.gone()
+    if after != before:
+        book.set_piece(cut.piece, row.rev, before, after)
+
+
+def let_go(book: Book, colouring_id: int) -> int:
+    """Drop the strips of a colouring that are not cut yet; says how many. What was cut stays on record."""
+    dropped = 0
+    for kept in open_plans(book.conn, colouring_id):
+        waiting = [one for one in kept.strips if one.booked is None]
+        for one in waiting:
+            book.delete("strip", one.id)
+        if len(waiting) == len(kept.strips):
+            book.delete("plan", kept.id)
+        dropped += len(waiting)
+    return dropped
+
+
+def let_go_text(book: Book, colouring_id: int) -> str:
+    """`let_go`, with the sentence for the history."""
+    dropped = let_go(book, colouring_id)
+    name, number = _whose(book.conn, colouring_id)
+    return f"Let go {dropped} strip{'' if dropped == 1 else 's'} planned for {name}, colouring {number}"
+
+
+def remove_all(book: Book, colouring_id: int) -> None:
+    """Drop every plan of a colouring, cut or not."""
+    for kept in _plans(book.conn.execute(_STRIPS.where(plan.c.colouring == colouring_id))):
+        _remove(book, kept)
+
+
+def _remove(book: Book, kept: StoredPlan) -> None:
+    for one in kept.strips:
+        book.delete("strip", one.id)
+    book.delete("plan", kept.id)

@@ -1,0 +1,238 @@
+"""Saved stars and their colourings. A colouring refers to fabrics by id, so it follows a fabric that is renamed."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+from fractions import Fraction
+from typing import Any
+
+from sqlalchemy import Connection, select
+
+from stash.errors import Fault, NotFound, UsageFault
+from stash.inventory import fabrics, plans
+from stash.inventory.checks import checked_name
+from stash.inventory.ledger import Book
+from stash.inventory.tables import colouring, fabric, letter, star
+from stash.model import Colouring, SavedColouring, SavedStar, Star
+from stash.names import name_key, not_found
+
+GROUND = "ground"
+Placed = set[tuple[str, int, int]]  # (letter or GROUND, place from 1, fabric id)
+
+
+def load(conn: Connection, star_id: int | None = None) -> list[SavedStar]:
+    """Saved stars in the order they were saved, or only that one."""
+    stars = select(star).order_by(star.c.id)
+    colourings = select(colouring).order_by(colouring.c.number)
+    letters = (
+        select(letter.c.colouring, letter.c.letter, fabric.c.name)
+        .join_from(letter, fabric)
+        .join(colouring, colouring.c.id == letter.c.colouring)
+        .order_by(letter.c.letter, letter.c.place)
+    )
+    if star_id is not None:
+        stars = stars.where(star.c.id == star_id)
+        colourings = colourings.where(colouring.c.star == star_id)
+        letters = letters.where(colouring.c.star == star_id)
+    used: defaultdict[int, list[Any]] = defaultdict(list)
+    for row in conn.execute(letters):
+        used[row.colouring].append(row)
+    of_star: defaultdict[int, list[Any]] = defaultdict(list)
+    for row in conn.execute(colourings):
+        of_star[row.star].append(row)
+    return [_saved(row, of_star[row.id], used) for row in conn.execute(stars)]
+
+
+def _saved(row: Any, colourings: Iterable[Any], used: Mapping[int, list[Any]]) -> SavedStar:
+    paper = _star(row)
+    numbered = tuple(SavedColouring(one.number, _colouring(paper, used[one.id])) for one in colourings)
+    return SavedStar(row.id, row.name, paper, numbered)
+
+
+def _colouring(paper: Star, rows: Iterable[Any]) -> Colouring:
+    """Letters that a change of the star on paper took away stay saved, unseen, until they come back."""
+    letters = set(paper.order)
+    uses: dict[str, tuple[str, ...]] = {}
+    ground = None
+    for row in rows:
+        if row.letter == GROUND:
+            ground = row.name
+        elif row.letter in letters:
+            uses[row.letter] = (*uses.get(row.letter, ()), row.name)
+    return Colouring(uses, ground)
+
+
+def by_id(conn: Connection, star_id: int) -> SavedStar:
+    found = load(conn, star_id)
+    if not found:
+        raise NotFound(f"there is no saved star {star_id}", do="look at the stars again")
+    return found[0]
+
+
+def by_name(conn: Connection, name: str) -> SavedStar:
+    star_id = conn.scalar(select(star.c.id).where(star.c.name_key == name_key(name)))
+    if star_id is None:
+        raise not_found("star", name, conn.scalars(select(star.c.name).order_by(star.c.id)))
+    return by_id(conn, star_id)
+
+
+def save(book: Book, name: str, paper: Star, given: Colouring | None) -> str:
+    """A new star, or one more colouring of a known equal one; gives the sentence for the history."""
+    name = checked_name(name, "star")
+    row = book.conn.execute(select(star).where(star.c.name_key == name_key(name))).first()
+    if row is None:
+        star_id = book.insert("star", {"name": name, "name_key": name_key(name), **_values(paper)})
+        if given is not None:
+            _insert(book, star_id, 1, _placed(book.conn, paper, given))
+        return f"Saved the star {name}"
+    if _star(row) != paper:
+        raise Fault(
+            f'a different star is saved as "{row.name}"; nothing was changed',
+            row.name,
+            "save this one under another name",
+        )
+    if given is None:
+        return ""
+    placed = _placed(book.conn, paper, given)
+    there = book.conn.execute(select(colouring).where(colouring.c.star == row.id)).all()
+    if any(_stored(book.conn, one.id) == placed for one in there):
+        return ""
+    number = max((one.number for one in there), default=0) + 1
+    _insert(book, row.id, number, placed)
+    return f"Saved colouring {number} of {row.name}"
+
+
+def replace_colouring(book: Book, star_id: int, number: int, given: Colouring) -> str:
+    """Other fabrics for a colouring. What was planned for it and is not cut yet is let go."""
+    saved = by_id(book.conn, star_id)
+    colouring_id = find_colouring(book.conn, star_id, number)
+    wanted = _placed(book.conn, saved.star, given)
+    rows = book.conn.execute(select(letter).where(letter.c.colouring == colouring_id)).all()
+    there = {(row.letter, row.place): row for row in rows}
+    stays = {(where, place) for where, place, _ in wanted}
+    for at, row in there.items():
+        if at not in stays:
+            book.delete("letter", row.id)
+    changed = stays != set(there)
+    for where, place, fabric_id in sorted(wanted):
+        if (where, place) in there:
+            changed |= book.update("letter", there[where, place].id, {"fabric": fabric_id})
+        else:
+            book.insert("letter", _letter(colouring_id, where, place, fabric_id))
+    if changed:
+        plans.let_go(book, colouring_id)
+    return f"Changed colouring {number} of {saved.name}"
+
+
+def drop_colouring(book: Book, star_id: int, number: int) -> str:
+    saved = by_id(book.conn, star_id)
+    _remove(book, find_colouring(book.conn, star_id, number))
+    return f"Dropped colouring {number} of {saved.name}"
+
+
+def rename(book: Book, star_id: int, name: str) -> str:
+    saved = by_id(book.conn, star_id)
+    name = checked_name(name, "star")
+    taken = book.conn.scalar(select(star.c.id).where(star.c.name_key == name_key(name)))
+    if taken not in (None, star_id):
+        raise Fault(f'there is a star called "{name}" already; nothing was changed', name, "choose another name")
+    book.update("star", star_id, {"name": name, "name_key": name_key(name)})
+    return f"Renamed the star {saved.name} to {name}"
+
+
+def drop(book: Book, star_id: int) -> str:
+    saved = by_id(book.conn, star_id)
+    for colouring_id in book.conn.scalars(select(colouring.c.id).where(colouring.c.star == star_id)).all():
+        _remove(book, colouring_id)
+    book.delete("star", star_id)
+    return f"Dropped the star {saved.name}"
+
+
+def set_star(book: Book, star_id: int, paper: Star) -> str:
+    """Another star on paper under the same name. What was planned for it and is not cut yet is let go."""
+    saved = by_id(book.conn, star_id)
+    if book.update("star", star_id, _values(paper)):
+        for colouring_id in book.conn.scalars(select(colouring.c.id).where(colouring.c.star == star_id)).all():
+            plans.let_go(book, colouring_id)
+    return f"Changed the star {saved.name}"
+
+
+def find_colouring(conn: Connection, star_id: int, number: int) -> int:
+    """The row of colouring `number` of a star. Raises NotFound."""
+    found: int | None = conn.scalar(
+        select(colouring.c.id).where(colouring.c.star == star_id, colouring.c.number == number)
+    )
+    if found is None:
+        saved = by_id(conn, star_id)
+        there = ", ".join(str(one.number) for one in saved.colourings) or "none"
+        raise NotFound(f"{saved.name} has no colouring {number}", saved.name, f"it has {there}")
+    return found
+
+
+def _remove(book: Book, colouring_id: int) -> None:
+    plans.remove_all(book, colouring_id)
+    for row_id in book.conn.scalars(select(letter.c.id).where(letter.c.colouring == colouring_id)).all():
+        book.delete("letter", row_id)
+    book.delete("colouring", colouring_id)
+
+
+def _insert(book: Book, star_id: int, number: int, placed: Placed) -> None:
+    colouring_id = book.insert("colouring", {"star": star_id, "number": number})
+    for where, place, fabric_id in sorted(placed):
+        book.insert("letter", _letter(colouring_id, where, place, fabric_id))
+
+
+def _letter(colouring_id: int, where: str, place: int, fabric_id: int) -> dict[str, Any]:
+    return {"colouring": colouring_id, "letter": where, "place": place, "fabric": fabric_id}
+
+
+def _stored(conn: Connection, colouring_id: int) -> Placed:
+    rows = conn.execute(select(letter).where(letter.c.colouring == colouring_id))
+    return {(row.letter, row.place, row.fabric) for row in rows}
+
+
+def _placed(conn: Connection, paper: Star, given: Colouring) -> Placed:
+    """A colouring by fabric ids. Raises NotFound for a fabric that is not in the stash."""
+    placed: Placed = set()
+    for where, names in given.uses.items():
+        if where not in paper.letters:
+            raise UsageFault(f"this star has no letter {where}", do=f"it has {', '.join(paper.letters)}")
+        ids = [fabrics.by_name(conn, name).id for name in names]
+        if not 1 <= len(ids) <= 2 or len(set(ids)) < len(ids):
+            raise UsageFault(f"letter {where} takes one fabric, or two different ones", do="name one or two fabrics")
+        placed |= {(where, place, fabric_id) for place, fabric_id in enumerate(ids, 1)}
+    if given.ground is not None:
+        placed.add((GROUND, 1, fabrics.by_name(conn, given.ground).id))
+    return placed
+
+
+def _values(paper: Star) -> dict[str, Any]:
+    """A star on paper as its row. Raises UsageFault where it is none."""
+    if not 2 <= paper.grid <= 13 or len(paper.order) != 2 * paper.grid - 1:
+        raise UsageFault(
+            f"an order of {len(paper.order)} letters does not fit a grid of {paper.grid}",
+            do="use a grid of 2 to 13 and twice the grid less one letters",
+        )
+    if paper.strip <= 0 or paper.width <= 0 or paper.seam < 0:
+        raise UsageFault("a star needs a strip width and a width of cloth over 0", do="give them in inches")
+    return {
+        "grid": paper.grid, "row_letters": paper.order, "strip": str(paper.strip), "width": str(paper.width),
+        "stagger": _maybe(paper.stagger), "seam": str(paper.seam), "small_runs": int(paper.small_runs),
+        "borders": " ".join(map(str, paper.borders)), "bed": paper.bed or "", "bed_drop": _maybe(paper.drop),
+        "units": paper.units, "binding_width": str(paper.binding_width), "backing_width": str(paper.backing_width),
+    }  # fmt: skip
+
+
+def _maybe(value: Fraction | None) -> str:
+    return "" if value is None else str(value)
+
+
+def _star(row: Any) -> Star:
+    return Star(
+        row.grid, Fraction(row.strip), row.row_letters, Fraction(row.width),
+        Fraction(row.stagger) if row.stagger else None, Fraction(row.seam), bool(row.small_runs),
+        tuple(Fraction(one) for one in row.borders.split()), row.bed or None,
+        Fraction(row.bed_drop) if row.bed_drop else None, row.units, Fraction(row.binding_width),
+        Fraction(row.backing_width),
+    )  # fmt: skip

@@ -1,0 +1,277 @@
+"""The stash on disk: every call is one transaction, takes and gives plain records, and is saved at once.
+
+Each change becomes one entry of the history and can be undone. A change takes a `uid`, made when its form opens;
+the same uid again changes nothing and gives what the first one gave, so a double press or a retry is booked once.
+
+All writes raise Fault where the stash cannot be saved (read only, disk full, another program is saving), and then
+nothing is changed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Sequence
+from pathlib import Path
+from typing import Any, Self, TypeVar
+
+from sqlalchemy import Connection
+
+from stash.inventory import cutting, fabrics, history, opening, plans, stars
+from stash.inventory.ledger import Book, by_uid
+from stash.inventory.tables import SCHEMA_VERSION
+from stash.inventory.transactions import Transactions
+from stash.inventory.undo import undo
+from stash.model import (
+    Colour,
+    Colouring,
+    Cut,
+    Entry,
+    Fabric,
+    NewFabric,
+    NewPiece,
+    PieceCut,
+    SavedStar,
+    Star,
+    StoredPlan,
+)
+
+T = TypeVar("T")
+
+
+class Store:
+    """An open stash. Use it as a context manager, or close it."""
+
+    def __init__(self, found: opening.Found) -> None:
+        self.transactions = Transactions(found)
+
+    @classmethod
+    def create(cls, path: Path | str) -> Self:
+        """Make a new stash, and the folder it stands in. Raises Fault where there is something already."""
+        opening.make(Path(path))
+        return cls.open(path)
+
+    @classmethod
+    def open(cls, path: Path | str) -> Self:
+        """Open a stash that is there. Raises Fault for a missing file and for all that is no stash of ours."""
+        found = opening.find(Path(path))
+        if found.version < SCHEMA_VERSION:
+            from stash.inventory.migrate import upgrade  # heavy, and hardly ever needed
+
+            found = upgrade(found)
+        return cls(found)
+
+    @property
+    def path(self) -> Path:
+        return self.transactions.found.path
+
+    @property
+    def read_only(self) -> bool:
+        """The file or its folder may not be written: everything can be read, each write is refused."""
+        return self.transactions.found.read_only
+
+    def change_token(self) -> tuple[int, ...]:
+        """Differs from the last one given when anybody has saved since. Cheap, and never waits."""
+        return self.transactions.change_token()
+
+    def close(self) -> None:
+        self.transactions.close()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    # --- fabrics
+
+    def fabrics(self, *, archived: bool = False) -> list[Fabric]:
+        """All fabrics in the order they came in, archived ones too if asked; pieces still there, oldest first."""
+        with self.transactions.reading() as conn:
+            return fabrics.load(conn, archived=archived)
+
+    def fabric(self, name: str) -> Fabric:
+        """The fabric of that name (NFC, case folded, trimmed), archived or not. Raises NotFound."""
+        with self.transactions.reading() as conn:
+            return fabrics.by_name(conn, name)
+
+    def add(self, new: NewFabric, *, uid: str | None = None) -> Fabric:
+        """Record a new fabric with its pieces. Raises Fault where the name is taken."""
+
+        def act(book: Book) -> str:
+            fabrics.refuse_taken_name(book.conn, new.name)
+            fabrics.add(book, new)
+            return fabrics.added_text(new)
+
+        return self._save("add", uid, act, fabrics.added_by)
+
+    def edit(self, fabric_id: int, *, uid: str | None = None, **fields: Any) -> Fabric:
+        """Set any of name, directional, washed, place, note, price, photo."""
+        return self._fabric("edit", uid, fabric_id, lambda book: fabrics.edit(book, fabric_id, fields))
+
+    def set_colour(self, fabric_id: int, colour: Colour | None, *, uid: str | None = None) -> Fabric:
+        """Set the measured or typed colour; None takes it away."""
+        return self._fabric("colour", uid, fabric_id, lambda book: fabrics.set_colour(book, fabric_id, colour))
+
+    def set_value_by_eye(self, fabric_id: int, value: float | None, *, uid: str | None = None) -> Fabric:
+        """Set a value (L*) by eye, kept apart from the measured one; None goes back to that."""
+        return self._fabric("by eye", uid, fabric_id, lambda book: fabrics.set_value(book, fabric_id, value))
+
+    def archive(self, fabric_id: int, archived: bool = True, *, uid: str | None = None) -> Fabric:
+        """Put a fabric out of sight, or bring it back."""
+        return self._fabric("archive", uid, fabric_id, lambda book: fabrics.archive(book, fabric_id, archived))
+
+    # --- pieces
+
+    def bought(self, fabric_id: int, pieces: Sequence[NewPiece], *, uid: str | None = None) -> Entry:
+        """More pieces of a fabric."""
+        return self._entry("bought", uid, lambda book: fabrics.bought(book, fabric_id, pieces))
+
+    def cut(self, cuts: Sequence[Cut], text: str = "", *, kind: str = "cut", uid: str | None = None) -> Entry:
+        """Book cuts of several pieces as one entry. `text` is its sentence ("": one is made of the cuts).
+
+        Raises UsageFault for a cut that keeps more than there is, keeps less than nothing or takes nothing, and
+        Conflict (which names the present size) for a piece that is not as it was seen.
+        """
+        return self._entry(kind, uid, lambda book: cutting.cut(book, cuts, text))
+
+    def used(self, fabric_id: int, ticks: int | None, *, uid: str | None = None) -> Entry:
+        """Take a length off a fabric, from the smallest piece that is long enough; None takes all."""
+        return self._entry("used", uid, lambda book: cutting.used(book, fabric_id, ticks))
+
+    def count(self, fabric_id: int, pieces: Sequence[NewPiece], *, uid: str | None = None) -> Entry:
+        """A stock-take: books what was expected and what was measured; the fabric's pieces become these."""
+        return self._entry("count", uid, lambda book: cutting.count(book, fabric_id, pieces))
+
+    # --- stars
+
+    def stars(self) -> list[SavedStar]:
+        """All saved stars in the order they were saved."""
+        with self.transactions.reading() as conn:
+            return stars.load(conn)
+
+    def star(self, name: str) -> SavedStar:
+        """The saved star of that name. Raises NotFound."""
+        with self.transactions.reading() as conn:
+            return stars.by_name(conn, name)
+
+    def save_star(
+        self, name: str, star: Star, colouring: Colouring | None = None, *, uid: str | None = None
+    ) -> SavedStar:
+        """Save a star, or one more colouring of a known equal one (an equal colouring adds nothing).
+
+        Raises Fault where a different star has that name, NotFound for a fabric that is not in the stash.
+        """
+        return self._save(
+            "star", uid, lambda book: stars.save(book, name, star, colouring),
+            lambda conn, _: stars.by_name(conn, name),
+        )  # fmt: skip
+
+    def replace_colouring(
+        self, star_id: int, number: int, colouring: Colouring, *, uid: str | None = None
+    ) -> SavedStar:
+        """Other fabrics for one colouring. A plan of it that is not cut yet is let go."""
+        return self._star(
+            "colouring", uid, star_id, lambda book: stars.replace_colouring(book, star_id, number, colouring)
+        )
+
+    def drop_colouring(self, star_id: int, number: int, *, uid: str | None = None) -> SavedStar:
+        """Remove one colouring and its plans. The others keep their numbers."""
+        return self._star("colouring", uid, star_id, lambda book: stars.drop_colouring(book, star_id, number))
+
+    def rename_star(self, star_id: int, name: str, *, uid: str | None = None) -> SavedStar:
+        """Give a star another name. Raises Fault where that is taken."""
+        return self._star("star", uid, star_id, lambda book: stars.rename(book, star_id, name))
+
+    def set_star(self, star_id: int, star: Star, *, uid: str | None = None) -> SavedStar:
+        """Another star on paper under the same name. Plans that are not cut yet are let go."""
+        return self._star("star", uid, star_id, lambda book: stars.set_star(book, star_id, star))
+
+    def drop_star(self, star_id: int, *, uid: str | None = None) -> Entry:
+        """Remove a star with its colourings and plans."""
+        return self._entry("star", uid, lambda book: stars.drop(book, star_id))
+
+    # --- plans of cuts
+
+    def keep_plan(
+        self, star_id: int, number: int, cuts: Sequence[PieceCut], *, uid: str | None = None
+    ) -> StoredPlan:
+        """Keep the plan of a colouring in place of one that nothing of is cut; the very same plan stays as it is.
+
+        Raises Conflict where part of the kept one is cut already, or a piece is not as the plan saw it.
+        """
+        return self._save(
+            "plan", uid, lambda book: plans.keep(book, stars.find_colouring(book.conn, star_id, number), cuts),
+            lambda conn, _: plans.newest(conn, stars.find_colouring(conn, star_id, number)),
+        )  # fmt: skip
+
+    def open_plan(self, star_id: int, number: int) -> StoredPlan | None:
+        """The kept plan of a colouring that has strips still to cut."""
+        with self.transactions.reading() as conn:
+            found = plans.open_plans(conn, stars.find_colouring(conn, star_id, number))
+            return found[0] if found else None
+
+    def open_plans(self) -> list[StoredPlan]:
+        """Every kept plan with strips still to cut, newest first: what stars hold of the stash."""
+        with self.transactions.reading() as conn:
+            return plans.open_plans(conn)
+
+    def let_go(self, star_id: int, number: int, *, uid: str | None = None) -> Entry | None:
+        """Drop what is not cut yet of a colouring's plan; None where there is nothing to drop."""
+        return self._save(
+            "plan", uid, lambda book: plans.let_go_text(book, stars.find_colouring(book.conn, star_id, number)),
+            history.entry,
+        )  # fmt: skip
+
+    def book(self, plan_id: int, strip_ids: Collection[int] | None = None, *, uid: str | None = None) -> Entry:
+        """Book strips of a kept plan (None: all that are left) as one entry.
+
+        Raises Conflict, with nothing booked, for a piece changed by anything but this plan's own bookings.
+        """
+        return self._entry("cut", uid, lambda book: plans.book_strips(book, plan_id, strip_ids))
+
+    # --- history
+
+    def undo(self, op: int | None = None, *, uid: str | None = None) -> Entry:
+        """Undo an entry (None: the newest that is neither an undo nor undone) by a counter entry.
+
+        Raises Conflict where later entries build on it, naming them, and where it is undone already.
+        """
+        return self._entry("undo", uid, lambda book: undo(book, op))
+
+    def history(
+        self, *, limit: int = 200, before: int | None = None, fabric_id: int | None = None
+    ) -> list[Entry]:
+        """Entries, newest first: at most `limit`, older than entry `before`, only those of one fabric."""
+        with self.transactions.reading() as conn:
+            return history.history(conn, limit, before, fabric_id)
+
+    # --- how a change is saved
+
+    def _save(
+        self,
+        kind: str,
+        uid: str | None,
+        act: Callable[[Book], str],
+        then: Callable[[Connection, int], T],
+    ) -> T:
+        """Run `act` in one write; its sentence becomes the entry's. Gives what `then` reads afterwards.
+
+        Nothing is entered where `act` changed nothing, or where `uid` was entered before.
+        """
+        with self.transactions.writing() as conn:
+            known = by_uid(conn, uid) if uid is not None else None
+            if known is not None:
+                return then(conn, known)
+            book = Book(conn, kind, uid)
+            text = act(book)
+            if not book.empty:
+                book.finish(text)
+            return then(conn, book.id)
+
+    def _fabric(self, kind: str, uid: str | None, fabric_id: int, act: Callable[[Book], str]) -> Fabric:
+        return self._save(kind, uid, act, lambda conn, _: fabrics.by_id(conn, fabric_id))
+
+    def _star(self, kind: str, uid: str | None, star_id: int, act: Callable[[Book], str]) -> SavedStar:
+        return self._save(kind, uid, act, lambda conn, _: stars.by_id(conn, star_id))
+
+    def _entry(self, kind: str, uid: str | None, act: Callable[[Book], str]) -> Entry:
+        return self._save(kind, uid, act, history.known_entry)

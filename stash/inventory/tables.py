@@ -1,0 +1,338 @@
+"""The tables of a stash file, as SQLAlchemy Core.
+
+Ids are integers and are never given twice. Sizes are whole ticks, fractions and times are text, so that no float
+stands in a size and another database engine reads the same. Three columns may be NULL, each a reference to
+something that need not be there: `op.undo_of`, `strip.booked` and nothing else; a missing before or after of a
+change is the JSON text `null`.
+"""
+
+from __future__ import annotations
+
+from sqlalchemy import (
+    REAL,
+    BigInteger,
+    CheckConstraint,
+    Column,
+    Connection,
+    Double,
+    ForeignKey,
+    Index,
+    Integer,
+    MetaData,
+    Table,
+    Text,
+    UniqueConstraint,
+    text,
+)
+
+APPLICATION_ID = 0x53744376  # "StCv", in the header of every stash file
+SCHEMA_VERSION = 1  # PRAGMA user_version: the newest revision in migrations/versions
+VERSION_TABLE = "revision"
+
+MOST_TICKS = 32_000_000  # 100 m; an area then stays far under 2**63
+
+_NAMES = {
+    "ck": "ck_%(table_name)s_%(constraint_name)s",
+    "uq": "uq_%(table_name)s_%(constraint_name)s",
+    "fk": "fk_%(table_name)s_%(column_0_name)s",
+    "pk": "pk_%(table_name)s",
+    "ix": "ix_%(table_name)s_%(column_0_name)s",
+}
+metadata = MetaData(naming_convention=_NAMES)
+
+
+def _id() -> Column[int]:
+    return Column("id", Integer, primary_key=True, nullable=False)
+
+
+def _text(name: str) -> Column[str]:
+    return Column(name, Text, nullable=False)
+
+
+def _whole(name: str) -> Column[int]:
+    return Column(name, Integer, nullable=False)
+
+
+def _real(name: str) -> Column[float]:
+    return Column(name, Double().with_variant(REAL, "sqlite"), nullable=False)
+
+
+def _to(name: str, target: str, *, nullable: bool = False, primary_key: bool = False) -> Column[int]:
+    key = ForeignKey(target, ondelete="RESTRICT", onupdate="RESTRICT")
+    return Column(name, Integer, key, nullable=nullable, primary_key=primary_key)
+
+
+def _check(condition: str, name: str) -> CheckConstraint:
+    return CheckConstraint(condition, name=name)
+
+
+def _yes_no(name: str) -> tuple[Column[int], CheckConstraint]:
+    return _whole(name), _check(f"{name} IN (0, 1)", name)
+
+
+_KINDS = "kind IN ('yardage', 'fat quarter', 'fat eighth', 'square', 'strips', 'scrap')"
+_STATES = (
+    f"(state = 'here' AND length BETWEEN 1 AND {MOST_TICKS} AND width BETWEEN 1 AND {MOST_TICKS})"
+    " OR (state IN ('used up', 'withdrawn') AND length = 0 AND width = 0)"
+)
+
+
+def _strict(name: str, *parts: Column[int] | Column[str] | Column[float] | CheckConstraint | UniqueConstraint | Index,
+            numbered: bool = True) -> Table:  # fmt: skip
+    return Table(name, metadata, *parts, sqlite_strict=True, sqlite_autoincrement=numbered)
+
+
+# --- the ledger: what happened, in the order of the ids; append-only by trigger
+
+op = _strict(
+    "op",
+    _id(),
+    _text("uid"),
+    _text("kind"),
+    _text("at"),
+    _text("note"),
+    _to("undo_of", "op.id", nullable=True),
+    UniqueConstraint("uid", name="uid"),
+    UniqueConstraint("undo_of", name="undo_of"),
+    _check("length(uid) BETWEEN 1 AND 200", "uid"),
+    _check("length(kind) BETWEEN 1 AND 40", "kind"),
+    _check("at LIKE '____-__-__T__:__:__Z'", "at"),
+    _check("undo_of < id", "undo_of"),
+)
+
+# One state of one piece. `taken` is the area before less the area after (square ticks; negative when cloth came
+# in), so that the lines of a piece always add up to what is left of it.
+line = _strict(
+    "line",
+    _id(),
+    _to("op", "op.id"),
+    _to("piece", "piece.id"),
+    _whole("rev"),
+    _text("kind"),
+    _whole("length"),
+    _whole("width"),
+    _text("state"),
+    *_yes_no("cut_before"),
+    *_yes_no("estimated"),
+    Column("taken", BigInteger().with_variant(Integer, "sqlite"), nullable=False),
+    UniqueConstraint("piece", "rev", name="piece_rev"),
+    _check("rev >= 1", "rev"),
+    _check(_KINDS, "kind"),
+    _check(_STATES, "state"),
+    Index(None, "op"),
+)
+
+# One change of one row of any other table: the fields before and after as JSON, `null` where there was no row.
+change = _strict(
+    "change",
+    _id(),
+    _to("op", "op.id"),
+    _text("table_name"),
+    _whole("row_id"),
+    _text("before"),
+    _text("after"),
+    _check("before <> after", "differs"),
+    Index(None, "op"),
+    Index("ix_change_row", "table_name", "row_id"),
+)
+
+# --- the stash
+
+fabric = _strict(
+    "fabric",
+    _id(),
+    _text("name"),
+    _text("name_key"),
+    *_yes_no("directional"),
+    *_yes_no("washed"),
+    _text("place"),
+    _text("note"),
+    _text("price"),
+    _text("photo"),
+    *_yes_no("archived"),
+    *_yes_no("withdrawn"),  # its first entry was undone: kept for the ledger, never shown
+    _check("length(name) BETWEEN 1 AND 200", "name"),
+    _check("length(name_key) >= 1", "name_key"),
+)
+Index(
+    "uq_fabric_name_key",
+    fabric.c.name_key,
+    unique=True,
+    sqlite_where=fabric.c.withdrawn == 0,
+    postgresql_where=fabric.c.withdrawn == 0,
+)
+
+# A piece's size is a cache of its newest line; `rev` is the number of its lines.
+piece = _strict(
+    "piece",
+    _id(),
+    _to("fabric", "fabric.id"),
+    _text("kind"),
+    _whole("length"),
+    _whole("width"),
+    _text("state"),
+    *_yes_no("cut_before"),
+    *_yes_no("estimated"),
+    _whole("rev"),
+    _check("rev >= 1", "rev"),
+    _check(_KINDS, "kind"),
+    _check(_STATES, "state"),
+    Index(None, "fabric"),
+)
+
+
+def _fabric_key() -> Column[int]:
+    return _to("id", "fabric.id", primary_key=True)
+
+
+# Measured or typed; one row a fabric, under the fabric's id.
+colour = _strict(
+    "colour",
+    _fabric_key(),
+    _real("lightness"),
+    _real("a"),
+    _real("b"),
+    _text("source"),
+    _check("source IN ('measured', 'typed')", "source"),
+    _check("lightness BETWEEN 0 AND 100", "lightness"),
+    _check("a BETWEEN -200 AND 200 AND b BETWEEN -200 AND 200", "a_b"),
+    numbered=False,
+)
+
+# The value set by eye, kept apart from the measured one.
+eye = _strict(
+    "eye",
+    _fabric_key(),
+    _real("lightness"),
+    _check("lightness BETWEEN 0 AND 100", "lightness"),
+    numbered=False,
+)
+
+# --- stars, their colourings and the plans of cuts. Lengths on paper are fractions of inches as text.
+
+star = _strict(
+    "star",
+    _id(),
+    _text("name"),
+    _text("name_key"),
+    _whole("grid"),
+    _text("row_letters"),
+    _text("strip"),
+    _text("width"),
+    _text("stagger"),  # '' is the exact one
+    _text("seam"),
+    *_yes_no("small_runs"),
+    _text("borders"),  # separated by spaces
+    _text("bed"),
+    _text("bed_drop"),  # '' is none
+    _text("units"),
+    _text("binding_width"),
+    _text("backing_width"),
+    UniqueConstraint("name_key", name="name_key"),
+    _check("length(name) BETWEEN 1 AND 200", "name"),
+    _check("grid BETWEEN 2 AND 13", "grid"),
+    _check("length(row_letters) = 2 * grid - 1", "row_letters"),
+    _check("units IN ('in', 'cm')", "units"),
+)
+
+colouring = _strict(
+    "colouring",
+    _id(),
+    _to("star", "star.id"),
+    _whole("number"),
+    UniqueConstraint("star", "number", name="star_number"),
+    _check("number >= 1", "number"),
+)
+
+# Which fabric stands at a letter, in the letter's order of fabrics (look-alikes); 'ground' is the ground.
+letter = _strict(
+    "letter",
+    _id(),
+    _to("colouring", "colouring.id"),
+    _text("letter"),
+    _whole("place"),
+    _to("fabric", "fabric.id"),
+    UniqueConstraint("colouring", "letter", "place", name="colouring_letter_place"),
+    _check("place BETWEEN 1 AND 2", "place"),
+    _check("letter = 'ground' OR length(letter) = 1", "letter"),
+    Index(None, "fabric"),
+)
+
+plan = _strict("plan", _id(), _to("colouring", "colouring.id"), Index(None, "colouring"))
+
+# One strip of a plan, with the piece as the plan saw it (ticks).
+strip = _strict(
+    "strip",
+    _id(),
+    _to("plan", "plan.id"),
+    _to("piece", "piece.id"),
+    _whole("rev"),
+    _whole("piece_length"),
+    _whole("piece_width"),
+    _text("way"),
+    _whole("trim_length"),
+    _whole("trim_width"),
+    _whole("x"),
+    _whole("y"),
+    _whole("length"),
+    _whole("width"),
+    _text("runs"),  # JSON: [[set, segments], ...]
+    _to("booked", "op.id", nullable=True),
+    _check("way IN ('across', 'along')", "way"),
+    _check("length > 0 AND width > 0 AND piece_length > 0 AND piece_width > 0", "size"),
+    _check("x >= 0 AND y >= 0 AND trim_length >= 0 AND trim_width >= 0", "place"),
+    Index(None, "plan"),
+    Index(None, "piece"),
+)
+
+# Which table a row of another belongs to: {table: ((column, parent table), ...)}.
+PARENTS: dict[str, tuple[tuple[str, str], ...]] = {
+    "fabric": (),
+    "piece": (("fabric", "fabric"),),
+    "colour": (("id", "fabric"),),
+    "eye": (("id", "fabric"),),
+    "star": (),
+    "colouring": (("star", "star"),),
+    "letter": (("colouring", "colouring"), ("fabric", "fabric")),
+    "plan": (("colouring", "colouring"),),
+    "strip": (("plan", "plan"), ("piece", "piece")),
+}
+
+
+def _appended_only(table: str, same: str) -> list[str]:
+    """Triggers that refuse a change, a removal, and a row put over an old one (INSERT OR REPLACE)."""
+    refuse = f"SELECT RAISE(ABORT, 'the history is only ever added to: {table}');"
+    return [
+        f"CREATE TRIGGER {table}_no_update BEFORE UPDATE ON {table} BEGIN {refuse} END",
+        f"CREATE TRIGGER {table}_no_delete BEFORE DELETE ON {table} BEGIN {refuse} END",
+        f"CREATE TRIGGER {table}_no_replace BEFORE INSERT ON {table}"
+        f" WHEN EXISTS (SELECT 1 FROM {table} WHERE {same}) BEGIN {refuse} END",
+    ]
+
+
+TRIGGERS = [
+    *_appended_only("op", "id = NEW.id OR uid = NEW.uid OR undo_of = NEW.undo_of"),
+    *_appended_only("line", "id = NEW.id OR (piece = NEW.piece AND rev = NEW.rev)"),
+    *_appended_only("change", "id = NEW.id"),
+]
+
+
+def create_triggers(conn: Connection) -> None:
+    """Make the triggers that are missing (a rebuilt table loses its own)."""
+    there = set(conn.scalars(text("SELECT name FROM sqlite_schema WHERE type = 'trigger'")))
+    for statement in TRIGGERS:
+        if statement.split()[2] not in there:
+            conn.exec_driver_sql(statement)
+
+
+def create_schema(conn: Connection) -> None:
+    """Make all of a new stash in an empty file, in the caller's transaction: just what the migrations make."""
+    metadata.create_all(conn, checkfirst=False)
+    create_triggers(conn)
+    conn.exec_driver_sql(
+        f"CREATE TABLE {VERSION_TABLE} (version_num VARCHAR(32) NOT NULL,"
+        f" CONSTRAINT {VERSION_TABLE}_pkc PRIMARY KEY (version_num))"
+    )
+    conn.exec_driver_sql(f"INSERT INTO {VERSION_TABLE} VALUES ('{SCHEMA_VERSION:04d}')")
+    conn.exec_driver_sql(f"PRAGMA application_id = {APPLICATION_ID}")
+    conn.exec_driver_sql(f"PRAGMA user_version = {SCHEMA_VERSION}")

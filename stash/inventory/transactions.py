@@ -1,0 +1,130 @@
+"""Connections and transactions: our own BEGIN, the header compared again in every write, plain faults.
+
+The driver's own transactions are switched off (`isolation_level=None`): they lose updates between writers.
+A write begins with BEGIN IMMEDIATE, so it waits for another writer before it reads anything.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from sqlalchemy import Connection, Engine, QueuePool, create_engine, event
+
+from stash.errors import Fault
+from stash.inventory.opening import Found, check_header, identity, uri
+from stash.inventory.tables import APPLICATION_ID
+from stash.inventory.troubles import said_plainly
+
+BUSY_SECONDS = 5.0
+
+
+def make_engine(path: Path, *, read_only: bool) -> Engine:
+    """An engine on an existing file. Never makes one."""
+
+    def connect() -> sqlite3.Connection:
+        mode = "mode=ro" if read_only else "mode=rw"
+        raw = sqlite3.connect(
+            uri(path, mode), uri=True, timeout=BUSY_SECONDS, isolation_level=None, check_same_thread=False
+        )
+        raw.execute("PRAGMA foreign_keys = ON")
+        raw.execute("PRAGMA trusted_schema = OFF")
+        raw.execute("PRAGMA synchronous = EXTRA")
+        if not read_only:
+            raw.execute("PRAGMA journal_mode = DELETE")  # a file left in WAL mode comes back to one file
+        return raw
+
+    engine = create_engine("sqlite://", creator=connect, poolclass=QueuePool)
+    event.listen(engine, "begin", _begin)
+    return engine
+
+
+def _begin(conn: Connection) -> None:
+    write = conn.get_execution_options().get("write", False)
+    conn.exec_driver_sql("BEGIN IMMEDIATE" if write else "BEGIN")
+
+
+class Transactions:
+    """Read and write transactions on one found file."""
+
+    def __init__(self, found: Found) -> None:
+        self.found = found
+        self._engine = make_engine(found.path, read_only=found.read_only)
+        self._watcher: sqlite3.Connection | None = None
+        self._token: tuple[int, ...] = (0,)
+
+    def close(self) -> None:
+        if self._watcher is not None:
+            self._watcher.close()
+            self._watcher = None
+        self._engine.dispose()
+
+    @contextmanager
+    def reading(self) -> Iterator[Connection]:
+        """One consistent view of the stash."""
+        with said_plainly(self.found.path), self._engine.connect() as conn, conn.begin():
+            yield conn
+
+    @contextmanager
+    def writing(self, *, keep: bool = True) -> Iterator[Connection]:
+        """One write: all of it is saved, or nothing when anything is raised inside.
+
+        keep -- False rolls back at the end all the same: a trial run of the very same code.
+        """
+        found = self.found
+        if found.read_only:
+            raise Fault(
+                "this stash is open for reading only; nothing was changed",
+                str(found.path),
+                "look at the rights of the file and its folder, or work on a copy",
+            )
+        writer = self._engine.execution_options(write=True)
+        with said_plainly(found.path), writer.connect() as conn, conn.begin() as transaction:
+            self._still_ours(conn)
+            yield conn
+            if not keep:
+                transaction.rollback()
+
+    def _still_ours(self, conn: Connection) -> None:
+        """The file under the name is the one that was opened, and no other program upgraded it meanwhile."""
+        path = self.found.path
+        try:
+            now = identity(path.stat())
+        except OSError:
+            now = None
+        if now != self.found.identity:
+            gone = "is no longer there" if now is None else "was replaced by another file"
+            raise Fault(
+                f"the stash file {gone} since it was opened; nothing was saved",
+                str(path),
+                "close starcover, put the file back or see which one is right, and start again",
+            )
+        application = conn.exec_driver_sql("PRAGMA application_id").scalar_one()
+        version = conn.exec_driver_sql("PRAGMA user_version").scalar_one()
+        if application == APPLICATION_ID and version != self.found.version:
+            raise Fault(
+                f"another starcover changed the form of this stash (version {self.found.version} to {version})"
+                " while it was open; nothing was saved",
+                str(path),
+                "close starcover and start it again",
+            )
+        check_header(application, version, path)
+
+    def change_token(self) -> tuple[int, ...]:
+        """Differs from the last one when anybody, this program too, has saved since. Never waits.
+
+        SQLite counts commits of *other* connections, so it is asked on one that never writes.
+        """
+        try:
+            if self._watcher is None:
+                watched = uri(self.found.path, "mode=ro")
+                self._watcher = sqlite3.connect(watched, uri=True, timeout=0, check_same_thread=False)
+            version = self._watcher.execute("PRAGMA data_version").fetchone()[0]
+            self._token = (version, *identity(self.found.path.stat()))
+        except sqlite3.OperationalError:
+            pass  # somebody is saving right now: the next look will see it
+        except OSError:
+            self._token = (-1,)
+        return self._token

@@ -1,0 +1,65 @@
+"""What the database engine raises, said in plain words."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from sqlalchemy.exc import DBAPIError
+
+from stash.errors import Fault
+
+_PRIMARY = 0xFF  # the low byte of SQLite's extended result codes is the primary one
+
+_SAID = {
+    sqlite3.SQLITE_BUSY: (
+        "another program is saving to this stash; nothing was changed",
+        "try again in a moment, or close the other program",
+    ),
+    sqlite3.SQLITE_FULL: ("the disk is full; nothing was saved", "make room and try again"),
+    sqlite3.SQLITE_READONLY: (
+        "this stash can be read but not written; nothing was changed",
+        "look at the rights of the file and its folder, or work on a copy",
+    ),
+    sqlite3.SQLITE_IOERR: (
+        "the disk did not take or give what was asked; nothing was saved",
+        "check that the disk or drive is still there and try again",
+    ),
+    sqlite3.SQLITE_CORRUPT: (
+        "this stash file is damaged; nothing was changed",
+        "leave it as it is and take the newest backup",
+    ),
+    sqlite3.SQLITE_NOTADB: ("this is not a stash file; nothing was changed", "look for the right file"),
+    sqlite3.SQLITE_CANTOPEN: (
+        "the stash file cannot be opened; nothing was changed",
+        "look whether the file and its folder are still there and may be written",
+    ),
+}
+_SAID[sqlite3.SQLITE_LOCKED] = _SAID[sqlite3.SQLITE_BUSY]
+_SAID[sqlite3.SQLITE_PERM] = _SAID[sqlite3.SQLITE_AUTH] = _SAID[sqlite3.SQLITE_READONLY]
+
+
+def plain_fault(error: BaseException | None, path: Path) -> Fault:
+    """The fault for an error of the database's driver."""
+    code = getattr(error, "sqlite_errorcode", None)
+    if code is not None and (code & _PRIMARY) in _SAID:
+        what, do = _SAID[code & _PRIMARY]
+        return Fault(what, str(path), do)
+    return Fault(
+        f"the stash refused this ({error}); nothing was changed",
+        str(path),
+        "if it happens again, report it with these words",
+    )
+
+
+@contextmanager
+def said_plainly(path: Path) -> Iterator[None]:
+    """Turn whatever the database raises inside into a plain Fault."""
+    try:
+        yield
+    except DBAPIError as error:
+        raise plain_fault(error.orig, path) from error
+    except sqlite3.Error as error:
+        raise plain_fault(error, path) from error
