@@ -47,6 +47,11 @@ def load(conn: Connection, *, archived: bool) -> list[Fabric]:
     return _built(conn.execute(_FABRICS if archived else _FABRICS.where(fabric.c.archived == 0)))
 
 
+def keyed(conn: Connection) -> list[tuple[str, Fabric]]:
+    """All fabrics, archived ones too, each with the key of its name."""
+    return [(name_key(one.name), one) for one in load(conn, archived=True)]
+
+
 def by_id(conn: Connection, fabric_id: int) -> Fabric:
     found = _built(conn.execute(_FABRICS.where(fabric.c.id == fabric_id)))
     if not found:
@@ -118,11 +123,13 @@ def refuse_taken_name(conn: Connection, name: str, but: int | None = None) -> No
         )
 
 
-def add(book: Book, new: NewFabric) -> int:
+def add(book: Book, new: NewFabric, archived: bool = False, value_by_eye: float | None = None) -> int:
     """Record a fabric whose name is not taken; gives its id."""
-    fabric_id = book.insert("fabric", fabric_values(new))
+    fabric_id = book.insert("fabric", fabric_values(new) | {"archived": int(archived)})
+    if value_by_eye is not None:
+        book.insert("eye", {"lightness": checked_value(value_by_eye)}, fabric_id)
     if new.colour is not None:
-        book.insert("colour", _colour_values(new.colour), fabric_id)
+        book.insert("colour", colour_values(new.colour), fabric_id)
     for one in checked_pieces(new.pieces):
         book.new_piece(fabric_id, State.new(one))
     return fabric_id
@@ -136,7 +143,7 @@ def fabric_values(new: NewFabric) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def _colour_values(given: Colour) -> dict[str, Any]:
+def colour_values(given: Colour) -> dict[str, Any]:
     good = checked_colour(given)
     return {"lightness": good.L, "a": good.a, "b": good.b, "source": good.source}
 
@@ -167,7 +174,7 @@ def set_colour(book: Book, fabric_id: int, given: Colour | None) -> str:
     if given is None:
         book.delete("colour", fabric_id)
         return f"Removed the colour of {now.name}"
-    book.put("colour", fabric_id, _colour_values(given))
+    book.put("colour", fabric_id, colour_values(given))
     return f"Set the colour of {now.name} to L {given.L:.0f}, a {given.a:.0f}, b {given.b:.0f}"
 
 

@@ -1,0 +1,158 @@
+"""A stash as CSV: in, all or nothing and as one entry of the history; and out, so that it comes back the same.
+
+A fabric that is known keeps what it has. What the file has beyond it is filled in; what differs is reported, and
+`mode` decides: "add" also adds pieces the stash has not, "replace" makes the fabric what the file says. A piece
+whose id is written in the file, as an export does, and that is still there is updated in any case.
+"""
+
+from __future__ import annotations
+
+import csv
+import os
+from collections import Counter
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal
+
+from stash.errors import Fault
+from stash.inventory import fabrics
+from stash.inventory.csv_rows import COLUMNS, KNOWN, USED_UP, Listed, Reader
+from stash.inventory.csv_text import CellFault, ImportFault, guard, read_sheet
+from stash.inventory.ledger import Book, by_uid
+from stash.inventory.opening import sync_folder
+from stash.inventory.store import Store
+from stash.inventory.taking import Taking
+from stash.lengths import exact_text
+from stash.model import Fabric, Piece
+
+__all__ = ["CellFault", "ImportFault", "ImportReport", "Mode", "export_csv", "import_csv"]
+
+Mode = Literal["add", "replace"]
+
+
+@dataclass(frozen=True, slots=True)
+class ImportReport:
+    """What an import did, or would do: how many fabrics are new, changed, the same, or differ and were left.
+
+    `lines` has a sentence for each that is new, changed or left.
+    """
+
+    new: int
+    changed: int
+    same: int
+    lines: tuple[str, ...]
+    left: int = 0
+
+
+def import_csv(
+    store: Store, path: Path | str, *, dry_run: bool = False, mode: Mode | None = None, uid: str | None = None
+) -> ImportReport:
+    """Take in a CSV file as one entry. A dry run is the same code, rolled back at the end.
+
+    Raises ImportFault, with every fault's line and column, and then nothing is changed; Fault where the file
+    cannot be read at all.
+    """
+    path = Path(path).expanduser()
+    sheet = read_sheet(path, KNOWN)
+    listed = Reader(sheet).read()
+    if sheet.faults:
+        raise ImportFault(path, sheet.faults)
+    with store.transactions.writing(keep=not dry_run) as conn:
+        if uid is not None and by_uid(conn, uid) is not None:
+            return ImportReport(0, 0, len(listed), ())
+        book = Book(conn, "import", uid)
+        report = _take_all(book, listed, mode)
+        if not book.empty:
+            name = "".join(c if c.isprintable() else "?" for c in path.name)
+            book.finish(f"Imported {name}: {report.new} new, {report.changed} changed")
+    return report
+
+
+def _take_all(book: Book, listed: dict[str, Listed], mode: Mode | None) -> ImportReport:
+    known = dict(fabrics.keyed(book.conn))
+    counts: Counter[str] = Counter()
+    lines: list[str] = []
+    for key, one in listed.items():
+        taking = Taking(book, one, mode)
+        counts[taking.take(known.get(key))] += 1
+        lines += taking.lines
+    return ImportReport(counts["new"], counts["changed"], counts["same"], tuple(lines), counts["left"])
+
+
+def export_csv(store: Store, path: Path | str, *, overwrite: bool = False) -> int:
+    """Write the whole stash, archived fabrics too, as CSV; gives how many fabrics there are.
+
+    Written under another name and renamed when it is whole and on the disk. Raises Fault for a folder, for a file
+    that exists (unless `overwrite`), and where the disk is full; the old file then stays as it was.
+    """
+    path = Path(path).expanduser()
+    if path.is_dir():
+        raise Fault("this is a folder, not a file", str(path), "name the file to write")
+    if not overwrite and (path.exists() or path.is_symlink()):
+        raise Fault("there is a file of this name already; nothing was written", str(path), "choose another name")
+    stash = store.fabrics(archived=True)
+    unready = path.with_name(f".{path.name}.{os.getpid()}.new")
+    try:
+        with unready.open("x", encoding="utf-8-sig", newline="") as file:
+            writer = csv.writer(file)
+            writer.writerow(COLUMNS)
+            for fabric in stash:
+                writer.writerows(_rows(fabric))
+            file.flush()
+            os.fsync(file.fileno())
+        if overwrite:
+            os.replace(unready, path)
+        else:
+            _put(unready, path)
+        sync_folder(path.parent)
+    except OSError as error:
+        raise Fault(
+            f"the file cannot be written ({error.strerror}); nothing was written", str(path), "choose another place"
+        ) from None
+    finally:
+        unready.unlink(missing_ok=True)
+    return len(stash)
+
+
+def _put(unready: Path, path: Path) -> None:
+    """Rename, but not over a file that came up meanwhile (where the file system can tell)."""
+    try:
+        os.link(unready, path)
+    except FileExistsError:
+        raise
+    except OSError:
+        os.replace(unready, path)
+
+
+def _rows(fabric: Fabric) -> Iterator[list[str]]:
+    own = _own_cells(fabric)
+    for piece in fabric.pieces:
+        yield _in_order(own | _piece_cells(piece))
+    if not fabric.pieces:
+        yield _in_order(own | ({"length": USED_UP} if fabric.recorded else {}))
+
+
+def _in_order(cells: dict[str, str]) -> list[str]:
+    return [cells.get(column, "") for column in COLUMNS]
+
+
+def _own_cells(fabric: Fabric) -> dict[str, str]:
+    cells = {"fabric": guard(fabric.name), "directional": _said(fabric.directional), "washed": _said(fabric.washed)}
+    if (colour := fabric.measured) is not None:
+        cells |= {"L": repr(colour.L), "a": repr(colour.a), "b": repr(colour.b), "colour from": colour.source}
+    if fabric.value_by_eye is not None:
+        cells["by eye"] = repr(fabric.value_by_eye)
+    texts = {name: guard(getattr(fabric, name)) for name in fabrics.TEXTS}
+    return cells | texts | ({"archived": "yes"} if fabric.archived else {})
+
+
+def _piece_cells(piece: Piece) -> dict[str, str]:
+    return {
+        "length": exact_text(piece.length), "width": exact_text(piece.width), "pieces": "1", "kind": str(piece.kind),
+        "piece": str(piece.id), "cut": _said(piece.cut_before), "about": _said(piece.estimated),
+    }  # fmt: skip
+
+
+def _said(yes: bool) -> str:
+    return "yes" if yes else "no"

@@ -1,0 +1,106 @@
+"""One fabric of a file against the stash: what is new, what is filled in, what differs and who decides."""
+
+from __future__ import annotations
+
+from typing import Any, Literal
+
+from stash.inventory import fabrics
+from stash.inventory.checks import pieces_text, size_text
+from stash.inventory.csv_rows import Listed
+from stash.inventory.cutting import Pairs, become, paired, state_of
+from stash.inventory.ledger import Book, State
+from stash.model import Fabric, NewFabric, NewPiece, Piece
+
+Outcome = Literal["new", "changed", "same", "left"]
+
+_SHOWN = {"measured": "colour", "value_by_eye": "value by eye"}
+
+
+class Taking:
+    """Takes one listed fabric into an entry; `lines` says what was done."""
+
+    def __init__(self, book: Book, listed: Listed, mode: str | None) -> None:
+        self.book = book
+        self.listed = listed
+        self.replace = mode == "replace"
+        self.add = mode == "add"
+        self.lines: list[str] = []
+        self._done: list[str] = []
+        self._left: list[str] = []
+
+    def take(self, known: Fabric | None) -> Outcome:
+        if known is None:
+            self._new()
+            return "new"
+        self._fields(known)
+        if self.listed.pieces is not None:
+            self._pieces(known, self.listed.pieces)
+        if self._done:
+            self.lines.append(f"Changed {known.name}: {'; '.join(self._done)}")
+        if self._left:
+            self.lines.append(f"{known.name} differs and was left as it is: {'; '.join(self._left)}")
+        return "changed" if self._done else "left" if self._left else "same"
+
+    def _new(self) -> None:
+        given = self.listed.fields
+        plain = {name: given[name] for name in (*fabrics.YES_NO, *fabrics.TEXTS) if name in given}
+        pieces = tuple(self.listed.pieces or ())
+        new = NewFabric(self.listed.name, pieces, given.get("measured"), **plain)
+        fabric_id = fabrics.add(self.book, new, given.get("archived", False), given.get("value_by_eye"))
+        if self.listed.pieces == []:
+            self.book.new_piece(fabric_id, State("yardage", 0, 0, "used up"))
+        self.lines.append(f"New: {new.name}, {self._size(pieces)}")
+
+    def _size(self, pieces: tuple[NewPiece, ...]) -> str:
+        if pieces:
+            return pieces_text([(one.length, one.width) for one in pieces])
+        return "not measured yet" if self.listed.pieces is None else "used up"
+
+    def _fields(self, known: Fabric) -> None:
+        rows: dict[str, Any] = {}
+        for name, value in self.listed.fields.items():
+            now = getattr(known, name)
+            if now == value:
+                continue
+            shown = _SHOWN.get(name, name)
+            if not self.replace and now not in (None, ""):
+                self._left.append(f"{shown} (replacing takes the file's)")
+                continue
+            self._done.append(shown)
+            if name == "measured":
+                self.book.put("colour", known.id, fabrics.colour_values(value))
+            elif name == "value_by_eye":
+                self.book.put("eye", known.id, {"lightness": value})
+            else:
+                rows[name] = int(value) if isinstance(value, bool) else value
+        if rows:
+            self.book.update("fabric", known.id, rows)
+
+    def _pieces(self, known: Fabric, wanted: list[NewPiece]) -> None:
+        pairs, missing, extra = paired(known.pieces, wanted)
+        differ = [(one, new) for one, new in pairs if state_of(one) != State.new(new)]
+        if self.replace and (differ or missing or extra):
+            become(self.book, known, wanted)
+            self._done.append(f"pieces are now {self._size(tuple(wanted))}")
+            return
+        for one, new in differ:
+            self.book.set_piece(one.id, one.rev, state_of(one), State.new(new))
+        self._say_differ(differ)
+        if extra and (self.add or not known.recorded):
+            for new in extra:
+                self.book.new_piece(known.id, State.new(new))
+            self._done.append(f"{pieces_text([(new.length, new.width) for new in extra])} added")
+            extra = []
+        self._say_left(missing, extra)
+
+    def _say_differ(self, differ: Pairs) -> None:
+        for one, new in differ:
+            self._done.append(f"piece {one.id} is now {size_text(new.length, new.width)}")
+
+    def _say_left(self, missing: list[Piece], extra: list[NewPiece]) -> None:
+        if extra:
+            sizes = pieces_text([(new.length, new.width) for new in extra])
+            self._left.append(f"the file has {sizes} more (add or replace to take it)")
+        if missing and not self.add:
+            sizes = pieces_text([(one.length, one.width) for one in missing])
+            self._left.append(f"the file lacks {sizes} (replace to use it up)")
