@@ -181,9 +181,28 @@ class Store:
         """Give a star another name. Raises Fault where that is taken."""
         return self._star("star", uid, star_id, lambda book: stars.rename(book, star_id, name))
 
-    def set_star(self, star_id: int, star: Star, *, uid: str | None = None) -> SavedStar:
-        """Another star on paper under the same name. Plans that are not cut yet are let go."""
-        return self._star("star", uid, star_id, lambda book: stars.set_star(book, star_id, star))
+    def set_star(
+        self,
+        star_id: int,
+        star: Star,
+        *,
+        number: int | None = None,
+        colouring: Colouring | None = None,
+        uid: str | None = None,
+    ) -> SavedStar:
+        """Another star on paper under the same name. Plans that are not cut yet are let go.
+
+        With `number` and `colouring` that colouring gets other fabrics in the same entry, so that one undo takes
+        both back.
+        """
+
+        def act(book: Book) -> str:
+            text = stars.set_star(book, star_id, star)
+            if number is not None and colouring is not None:
+                stars.replace_colouring(book, star_id, number, colouring)
+            return text
+
+        return self._star("star", uid, star_id, act)
 
     def drop_star(self, star_id: int, *, uid: str | None = None) -> Entry:
         """Remove a star with its colourings and plans."""
