@@ -12,11 +12,12 @@ from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from itertools import groupby
 from typing import Any
 
-from sqlalchemy import Connection, bindparam, insert, select, text
+from sqlalchemy import Connection, Executable, bindparam, insert, select, text
 
-from stash.errors import Conflict, UsageFault
+from stash.errors import Conflict, Fault, UsageFault
 from stash.inventory import tables
 from stash.inventory.checks import size_text
 from stash.model import NewPiece
@@ -123,9 +124,9 @@ class Book:
         self._record(table, row_id, None, row)
         return row_id
 
-    def update(self, table: str, row_id: int, values: Mapping[str, Any]) -> bool:
-        """Set fields of a row; says whether that changes anything. The row must be there."""
-        now = self.row(table, row_id)
+    def update(self, table: str, row_id: int, values: Mapping[str, Any], now: Row | None = None) -> bool:
+        """Set fields of a row; says whether that changes anything. The row must be there (`now`: as it is known)."""
+        now = self.row(table, row_id) if now is None else now
         assert now is not None, f"no {table} {row_id}"
         differing = {field: value for field, value in values.items() if now[field] != value}
         if not differing:
@@ -142,9 +143,9 @@ class Book:
         self.insert(table, values, row_id)
         return True
 
-    def delete(self, table: str, row_id: int) -> bool:
-        """Remove a row; says whether it was there. Children go before their parents."""
-        now = self.row(table, row_id)
+    def delete(self, table: str, row_id: int, now: Row | None = None) -> bool:
+        """Remove a row; says whether it was there (`now`: as it is known). Children go before their parents."""
+        now = self.row(table, row_id) if now is None else now
         if now is None:
             return False
         self._touch(table, row_id)
@@ -189,13 +190,25 @@ class Book:
             self.conn.execute(insert(tables.change), self._changes)
 
     def _save_rows(self) -> None:
-        for table, row_id in self._deletes:
-            self.conn.execute(_TABLES[table].delete().where(_TABLES[table].c.id == row_id))
+        for table, deletes in groupby(self._deletes, key=lambda one: one[0]):
+            rows = _TABLES[table]
+            self._run(rows.delete().where(rows.c.id == bindparam("at")), [{"at": row_id} for _, row_id in deletes])
         for table, rows in _TABLES.items():
             if self._inserts[table]:
                 self.conn.execute(insert(rows), self._inserts[table])
-        for table, row_id, values in self._updates:
-            self.conn.execute(_TABLES[table].update().where(_TABLES[table].c.id == row_id).values(values))
+        for (table, fields), updates in groupby(self._updates, key=lambda one: (one[0], tuple(one[2]))):
+            rows = _TABLES[table]
+            setting = rows.update().values({name: bindparam(f"to_{name}") for name in fields})
+            self._run(
+                setting.where(rows.c.id == bindparam("at")),
+                [{"at": row_id} | {f"to_{name}": v for name, v in values.items()} for _, row_id, values in updates],
+            )
+
+    def _run(self, statement: Executable, values: list[Row]) -> None:
+        """Run a statement for many rows, each of which must be there."""
+        done = self.conn.execute(statement, values).rowcount
+        if done != len(values):
+            raise Fault("the stash and its history do not agree; nothing was changed", do="run: starcover verify")
 
     def _save_pieces(self) -> None:
         """One guarded UPDATE a piece: it does nothing where the piece is not as it was seen."""
@@ -208,8 +221,10 @@ class Book:
             .where(piece.c.id == bindparam("piece_id"), piece.c.rev == bindparam("seen"))
             .values({name.removeprefix("to_"): bindparam(name) for name in fields})
         )
-        for values in self._resized:
-            if self.conn.execute(guarded, values).rowcount != 1:
+        if self.conn.execute(guarded, self._resized).rowcount == len(self._resized):
+            return
+        for values in self._resized:  # the one that was not there in the state that was seen
+            if self.conn.scalar(select(piece.c.rev).where(piece.c.id == values["piece_id"])) != values["to_rev"]:
                 raise changed_since(self.conn, values["piece_id"])
 
 

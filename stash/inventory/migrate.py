@@ -1,8 +1,121 @@
-"""Bringing an older stash file to the present form."""
+"""Bringing an older stash file to the present form: backup, one transaction, checks.
+
+Alembic runs the revisions in migrations/versions, whose number is the file's `user_version`. It is imported only
+here, for a file that needs it. Foreign keys are off meanwhile: a table that is rebuilt with them on can take its
+children with it, without an error.
+"""
+
 from __future__ import annotations
 
-from stash.inventory.opening import Found
+import os
+import sqlite3
+from datetime import UTC, datetime
+from pathlib import Path
+
+from alembic import command
+from alembic.config import Config
+from alembic.util import CommandError
+from sqlalchemy import Connection
+from sqlalchemy.exc import SQLAlchemyError
+
+from stash.errors import Fault
+from stash.inventory import tables
+from stash.inventory.opening import Found, check_header, find, sync_folder, uri
+from stash.inventory.transactions import make_engine
+from stash.inventory.troubles import said_plainly
+
+SCRIPTS = Path(__file__).with_name("migrations")
 
 
-def upgrade(found: Found) -> Found:
-    raise NotImplementedError
+def upgrade(found: Found, scripts: Path = SCRIPTS) -> Found:
+    """Bring the file to the present version; gives it as it is then found.
+
+    A copy of it as it was stays beside it. Raises Fault, with the file as it was, where anything goes wrong.
+    """
+    if found.read_only:
+        raise Fault(
+            f"this stash has an older form (version {found.version}) and cannot be written to bring it up to date",
+            str(found.path),
+            "look at the rights of the file and its folder, or work on a copy",
+        )
+    kept = _backup(found)
+    engine = make_engine(found.path, read_only=False, foreign_keys=False)
+    try:
+        with said_plainly(found.path), engine.execution_options(write=True).begin() as conn:
+            if _version(conn, found.path) < tables.SCHEMA_VERSION:  # else another program was first
+                run(conn, scripts)
+                tables.create_triggers(conn)
+                conn.exec_driver_sql(f"PRAGMA user_version = {tables.SCHEMA_VERSION}")
+                _check(conn)
+    except (CommandError, SQLAlchemyError, Fault) as error:
+        raise Fault(
+            f"this stash of an older form (version {found.version}) could not be brought up to date"
+            f" ({' '.join(str(error).split())}); it is as it was",
+            str(found.path),
+            f"report this; a copy is in {kept}",
+        ) from error
+    finally:
+        engine.dispose()
+    return find(found.path)
+
+
+def run(conn: Connection, scripts: Path = SCRIPTS) -> None:
+    """Run the revisions that are missing, in the caller's transaction."""
+    config = Config()
+    config.set_main_option("script_location", str(scripts).replace("%", "%%"))
+    config.set_main_option("path_separator", "os")
+    config.attributes["connection"] = conn
+    command.upgrade(config, "head")
+
+
+def _version(conn: Connection, path: Path) -> int:
+    application = conn.exec_driver_sql("PRAGMA application_id").scalar_one()
+    version: int = conn.exec_driver_sql("PRAGMA user_version").scalar_one()
+    check_header(application, version, path)
+    return version
+
+
+def _check(conn: Connection) -> None:
+    orphan = conn.exec_driver_sql("PRAGMA foreign_key_check").first()
+    if orphan is not None:
+        raise Fault(f"a row of {orphan[0]} would belong to nothing")
+    said = conn.exec_driver_sql("PRAGMA integrity_check").scalar_one()
+    if said != "ok":
+        raise Fault(f"the file would not be whole: {said}")
+
+
+def _backup(found: Found) -> Path:
+    """A verified copy beside the file, under its own name only when it is whole and on the disk."""
+    stamp = datetime.now(UTC).strftime("%Y%m%dT%H%M%SZ")
+    path = found.path.with_name(f"{found.path.stem}.version-{found.version}-{stamp}{found.path.suffix}")
+    unready = path.with_name(f".{path.name}.{os.getpid()}.new")
+    try:
+        with said_plainly(found.path):
+            _copy(found, unready)
+        with unready.open("rb") as file:
+            os.fsync(file.fileno())
+        os.replace(unready, path)
+        sync_folder(path.parent)
+    except OSError as error:
+        raise Fault(
+            f"this stash of an older form cannot be copied before it is brought up to date ({error.strerror});"
+            " it is as it was",
+            str(found.path),
+            "make room, or look at the rights of its folder",
+        ) from None
+    finally:
+        unready.unlink(missing_ok=True)
+    return path
+
+
+def _copy(found: Found, to: Path) -> None:
+    source = sqlite3.connect(uri(found.path, "mode=rw"), uri=True, timeout=5)
+    copy = sqlite3.connect(to)
+    try:
+        source.backup(copy)
+        application = copy.execute("PRAGMA application_id").fetchone()[0]
+        if application != tables.APPLICATION_ID or copy.execute("PRAGMA integrity_check").fetchone()[0] != "ok":
+            raise Fault("this stash file is damaged; it is as it was", str(found.path), "take the newest backup")
+    finally:
+        copy.close()
+        source.close()

@@ -21,7 +21,7 @@ from stash.inventory.troubles import said_plainly
 BUSY_SECONDS = 5.0
 
 
-def make_engine(path: Path, *, read_only: bool) -> Engine:
+def make_engine(path: Path, *, read_only: bool, foreign_keys: bool = True) -> Engine:
     """An engine on an existing file. Never makes one."""
 
     def connect() -> sqlite3.Connection:
@@ -29,7 +29,7 @@ def make_engine(path: Path, *, read_only: bool) -> Engine:
         raw = sqlite3.connect(
             uri(path, mode), uri=True, timeout=BUSY_SECONDS, isolation_level=None, check_same_thread=False
         )
-        raw.execute("PRAGMA foreign_keys = ON")
+        raw.execute(f"PRAGMA foreign_keys = {'ON' if foreign_keys else 'OFF'}")
         raw.execute("PRAGMA trusted_schema = OFF")
         raw.execute("PRAGMA synchronous = EXTRA")
         if not read_only:

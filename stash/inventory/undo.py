@@ -34,6 +34,7 @@ def undo(book: Book, op_id: int | None) -> str:
     if builds:
         raise _builds_on(book.conn, target, sorted(builds))
     _set_back_pieces(book, target.op)
+    # No standing entry came after these changes, so each row is just as they left it: no need to read it again.
     for one in changes:
         _set_back_row(book, one)
     book.undo_of, book.empty_counts = target.op, True
@@ -94,16 +95,15 @@ def _set_back_pieces(book: Book, op_id: int) -> None:
 
 def _set_back_row(book: Book, one: Change) -> None:
     if one.before is None:
-        _take_out(book, one)
+        _take_out(book, one, one.after or {})
     elif one.after is None:
         book.insert(one.table, {k: v for k, v in one.before.items() if k != "id"}, one.row_id)
     else:
-        book.update(one.table, one.row_id, one.before)
+        book.update(one.table, one.row_id, one.before, now=one.after)
 
 
-def _take_out(book: Book, one: Change) -> None:
-    values: dict[str, Any] = {"withdrawn": 1}
+def _take_out(book: Book, one: Change, now: dict[str, Any]) -> None:
     if one.table == "fabric":  # the ledger speaks of its pieces, so the row stays, unseen
-        book.update("fabric", one.row_id, values)
+        book.update("fabric", one.row_id, {"withdrawn": 1}, now)
     else:
-        book.delete(one.table, one.row_id)
+        book.delete(one.table, one.row_id, now)

@@ -1,0 +1,1 @@
+"""How stash files of earlier versions become present ones. See `stash.inventory.migrate`."""
