@@ -13,11 +13,12 @@ from textual.reactive import reactive
 from stash.errors import Fault
 from stash.inventory.store import Store
 from stash.model import Entry, SavedStar
-from tui.commands import BY_ID, bindings_for
+from tui.commands import WRITING, bindings_for
 from tui.jobs import Failed, Jobs
 from tui.messages import JobDone, JobFailed
 from tui.palette import FindProvider
 from tui.screens.modes import MODES
+from tui.screens.star_desk import StarDesk
 from tui.state import Loaded, OpenStar, first_star, opened, read_stash
 from tui.themes import THEMES
 
@@ -31,7 +32,7 @@ class StarcoverApp(App[None]):
     TITLE = "starcover"
     CSS_PATH = "app.tcss"
     BINDINGS: ClassVar[list[BindingType]] = bindings_for("app")
-    COMMANDS = App.COMMANDS | {FindProvider}
+    COMMANDS: ClassVar = {FindProvider}
     MODES = MODES
 
     loaded: reactive[Loaded] = reactive(Loaded(), init=False)
@@ -46,6 +47,7 @@ class StarcoverApp(App[None]):
         self.first_start = first_start
         self.fault: Fault | None = None
         self.jobs = Jobs(self, store_path)
+        self.desk = StarDesk()
         for theme in THEMES:
             self.register_theme(theme)
         self.theme = THEMES[0].name
@@ -158,13 +160,12 @@ class StarcoverApp(App[None]):
 
     def action_undo(self) -> None:
         def said(entry: Entry) -> None:
-            self.say(f"Undone: {entry.text}")
+            self.say(entry.text)
 
         self.save(lambda store: store.undo(), said)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        command = BY_ID.get(f"app.{action}")
-        if command is not None and command.writes and self.loaded.read_only:
+        if ("app", action) in WRITING and self.loaded.read_only:
             return None
         return True
 

@@ -72,19 +72,14 @@ def key_name(key: str) -> str:
 APP = (
     Command("app.stash", "f,f2", "Stash", "the fabrics you have", do="go('stash')"),
     Command("app.star", "s,f3", "Star", "the star on the table, row by row", do="go('star')"),
-    Command(
-        "app.suggestions",
-        "g,f4",
-        "Suggestions",
-        "runs of fabrics light to dark for this star",
-        do="go('suggestions')",
-    ),
+    Command("app.suggestions", "g,f4", "Suggestions", "runs of fabrics light to dark for this star", do="go('suggestions')"),
     Command("app.history", "h,f5", "History", "every change, newest first", do="go('history')"),
     Command("app.help", "question_mark,f1", "Help", "what the keys do here"),
     Command("app.undo", "u", "Undo", "take the newest change back", 80, writes=True),
     Command("app.command_palette", "ctrl+p", "Commands", "find a command, a fabric or a star by name", 90),
+    Command("app.change_theme", "f6", "Theme", "evening, daylight or another set of colours"),
     Command("app.quit", "ctrl+q,q", "Quit", "leave; everything is saved already"),
-)
+)  # fmt: skip
 
 STASH = (
     Command("stash.filter", "slash", "Filter", "show only fabrics that hold the words typed", 10),
@@ -102,11 +97,51 @@ STASH = (
     Command("stash.sort", "o", "Sort", "next order: value, hue, name, length"),
     Command("stash.grey", "v", "Grey", "chips in grey, to judge value alone"),
     Command("stash.demo", "d", "Demo", "look round in a demo stash (only where yours is empty)"),
-)
+)  # fmt: skip
 
-# The Star and Suggestions screens fill these two; keys clash neither with APP above nor with capital letters.
-STAR: tuple[Command, ...] = ()
-SUGGESTIONS: tuple[Command, ...] = ()
+# On these two screens a capital letter picks its row, so commands are small letters and signs.
+STAR = (
+    Command("star.keep", "enter", "Keep", "keep the fabric that is tried; with none tried, choose from a list", 10,
+            writes=True),
+    Command("star.try_next", "down", "Try", "try the next fabric on the row, nearest first", 20, do="step(1)"),
+    Command("star.try_before", "up", "Try before", "try the fabric before it", do="step(-1)"),
+    Command("star.restore", "escape", "Restore", "put back what stood there; then let go of the row", 30),
+    Command("star.row_after", "right", "Next row", "take the next row in hand", do="neighbour(1)"),
+    Command("star.row_before", "left", "Row before", "take the row before in hand", do="neighbour(-1)"),
+    Command("star.lock", "l,space", "Lock", "keep the row's fabric in every suggestion", 91),
+    Command("star.ban", "b,delete", "Ban", "leave the row's fabric out of suggestions and trials", 92),
+    Command("star.suggestion", "n", "Next", "take the next suggestion", 40, writes=True),
+    Command("star.turn", "t", "Turn", "turn the run: light to dark or dark to light", 93, writes=True),
+    Command("star.repeat", "r", "Repeat", "next repeat: none, mirrored, the run over again", 94, writes=True),
+    Command("star.finer", "plus,equals_sign", "Grid +1", "one more small diamond a side", 95, writes=True,
+            do="grid(1)"),
+    Command("star.coarser", "minus", "Grid −1", "one small diamond a side less", writes=True, do="grid(-1)"),
+    Command("star.wider", "greater_than_sign,full_stop", "Strip +1/4", "strips a quarter inch wider", 96,
+            writes=True, do="strip(1)"),
+    Command("star.narrower", "less_than_sign,comma", "Strip −1/4", "strips a quarter inch narrower", writes=True,
+            do="strip(-1)"),
+    Command("star.ground", "d", "Ground", "choose the ground fabric", 97, writes=True),
+    Command("star.grey", "v", "Grey", "the star in the grey of its values, or in colour", 50),
+    Command("star.view", "p", "Picture", "the whole star, or one point enlarged", 98),
+    Command("star.chart", "c", "Chart", "lettered chart or picture, where there is no room for both", 99),
+    Command("star.log", "x", "Log cut", "after cutting: book the cloth off the stash", 60, writes=True),
+    Command("star.colouring_after", "right_square_bracket", "Next colouring", "the next colouring of this star",
+            do="colouring(1)"),
+    Command("star.colouring_before", "left_square_bracket", "Colouring before", "the colouring before",
+            do="colouring(-1)"),
+    Command("star.keep_new", "k", "Keep as new", "keep what is shown as a further colouring", writes=True),
+    Command("star.save_as", "w", "Save as", "save this star under another name", writes=True),
+    Command("star.settings", "e", "Settings", "grid, strip, letters, widths, stagger, units", writes=True),
+    Command("star.open", "o", "Open", "another saved star, or a new one"),
+)  # fmt: skip
+SUGGESTIONS = (
+    Command("suggestions.take", "enter", "Take", "put the ribbon's colouring on the star", 10, writes=True),
+    Command("suggestions.keep", "k", "Keep", "keep it as a further colouring of the star", 20, writes=True),
+    Command("suggestions.wishes", "e", "Wishes", "what the search is asked for", 30),
+    Command("suggestions.move_down", "down", "Next", "the next ribbon", do="move(1)"),
+    Command("suggestions.move_up", "up", "Before", "the ribbon before", do="move(-1)"),
+    Command("suggestions.cancel", "escape", "Cancel", "stop a search that takes long; else back to the star"),
+)
 
 HISTORY = (
     Command("history.undo_this", "enter,x", "Undo this", "take the selected change back", 10, writes=True),
@@ -115,6 +150,8 @@ HISTORY = (
 
 COMMANDS: tuple[Command, ...] = (*APP, *STASH, *STAR, *SUGGESTIONS, *HISTORY)
 BY_ID = {command.id: command for command in COMMANDS}
+WRITING = {(one.screen, one.action.partition("(")[0]) for one in COMMANDS if one.writes}
+"""Screen and name of each action that writes."""
 
 
 def commands_for(screen: str) -> list[Command]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import partial
+from itertools import islice
 from typing import TYPE_CHECKING, cast
 
 from textual.command import DiscoveryHit, Hit, Hits, Provider
@@ -15,11 +16,12 @@ from tui.widgets.fabric_lines import one_line
 if TYPE_CHECKING:
     from tui.app import StarcoverApp
 
+GO, OPEN = "Go to fabric ", "Open star "
 MOST_NAMES = 20  # fabrics or stars among the hits
 
 
 class FindProvider(Provider):
-    """Commands by name; "go to fabric ..." and "open star ..." for what is in the stash."""
+    """Commands by name or help; "go to fabric ..." and "open star ..." for what is in the stash."""
 
     @property
     def _main(self) -> StarcoverApp:
@@ -44,31 +46,33 @@ class FindProvider(Provider):
             yield DiscoveryHit(shown, partial(self._run, command), command.name, command.help)
 
     async def search(self, query: str) -> Hits:
-        matcher = self.matcher(query)
+        wanted = query.casefold().strip()
         for command in self._commands():
-            score = max(matcher.match(command.name), matcher.match(command.help) * 0.8)
-            if score > 0:
+            score = _score(wanted, command.name) or 0.4 * (wanted in command.help.casefold())
+            if score:
                 shown = Content(f"{command.name}  ({command.shown_key})")
                 yield Hit(score, shown, partial(self._run, command), command.name, command.help)
-        for hit in self._named(query):
+        for hit in self._named(wanted):
             yield hit
 
-    def _named(self, query: str) -> Iterator[Hit]:
+    def _named(self, wanted: str) -> Iterator[Hit]:
         """Fabrics and stars whose name holds what is typed: a plain search, quick in a stash of any size."""
-        app, wanted = self._main, query.casefold().strip()
-        for word in ("go to fabric ", "open star "):
-            wanted = wanted.removeprefix(word)
+        app = self._main
+        for word in (GO, OPEN):
+            wanted = wanted.removeprefix(word.casefold())
         fabrics = (fabric for fabric in app.loaded.fabrics if wanted in fabric.name.casefold())
-        for _, fabric in zip(range(MOST_NAMES), fabrics, strict=False):
-            name = one_line(fabric.name)
-            go = partial(app.find_fabric, fabric.id)
-            yield Hit(_score(wanted, name), Content(f"Go to fabric {name}"), go, name)
+        for fabric in islice(fabrics, MOST_NAMES):
+            text = GO + one_line(fabric.name)
+            yield Hit(_score(wanted, fabric.name), Content(text), partial(app.find_fabric, fabric.id), text)
         for saved in app.loaded.stars:
             if wanted in saved.name.casefold():
-                name = one_line(saved.name)
-                yield Hit(_score(wanted, name), Content(f"Open star {name}"), partial(app.open_star, saved), name)
+                text = OPEN + one_line(saved.name)
+                yield Hit(_score(wanted, saved.name), Content(text), partial(app.open_star, saved), text)
 
 
 def _score(wanted: str, name: str) -> float:
-    """Between 0.5 and 1: the more of the name was typed, the higher."""
-    return 0.5 + 0.5 * len(wanted) / max(len(name), 1)
+    """0 where the name does not hold what was typed; else 0.5 to 1, more at its start and the more of it is typed."""
+    folded = name.casefold()
+    if wanted not in folded:
+        return 0.0
+    return 0.5 + 0.25 * folded.startswith(wanted) + 0.25 * len(wanted) / max(len(folded), len(wanted), 1)

@@ -13,7 +13,7 @@ from textual.app import ComposeResult
 from textual.screen import Screen
 from textual.widget import Widget
 
-from tui.commands import BY_ID
+from tui.commands import WRITING
 from tui.widgets.key_bar import KeyBar
 from tui.widgets.title_bar import TitleBar
 
@@ -62,7 +62,6 @@ class MainScreen(Screen[None]):
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Commands that write are dimmed while the stash cannot be written."""
-        command = BY_ID.get(f"{self.HERE}.{action}")
-        if command is not None and command.writes and self.main.loaded.read_only:
+        if (self.HERE, action) in WRITING and self.main.loaded.read_only:
             return None
         return True

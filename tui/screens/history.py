@@ -32,6 +32,7 @@ class HistoryScreen(MainScreen):
         super().__init__()
         self._whole = False
         self._reading = False
+        self._behind = False
 
     def compose_body(self) -> Iterable[Widget]:
         yield Static("", id="head", markup=False)
@@ -45,7 +46,18 @@ class HistoryScreen(MainScreen):
     # -- reading
 
     def stash_changed(self) -> None:
+        """The history is read when it is looked at, not at every change made elsewhere."""
+        self._behind = True
+        if self.is_current:
+            self._read()
+
+    def on_screen_resume(self) -> None:
+        if self._behind:
+            self._read()
+
+    def _read(self) -> None:
         """Read anew as many entries as are shown, so that what was undone shows as undone."""
+        self._behind = False
         listed = self.query_one(HistoryList)
         number = max(PAGE, len(listed.entries))
         kept = listed.current.op if listed.current is not None and listed.cursor else None
@@ -110,7 +122,7 @@ class HistoryScreen(MainScreen):
 
         def done(undone: Entry) -> None:
             self._say("")
-            self.main.say(f"Undone: {undone.text}")
+            self.main.say(undone.text)
 
         def refused(fault: Fault) -> None:
             self._say(f"✗ {fault.line()}")

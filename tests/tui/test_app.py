@@ -1,0 +1,249 @@
+"""The app: ways from screen to screen, the table of commands, faults as one line, and other programs' changes."""
+
+from __future__ import annotations
+
+import dataclasses
+import threading
+from collections import Counter
+from pathlib import Path
+
+import pytest
+from textual.binding import Binding
+from textual.command import CommandPalette
+from textual.screen import Screen
+from textual.widgets import Input
+
+import tui.app
+from stash.errors import Fault
+from stash.inventory.store import Store
+from stash.model import Colour, NewFabric
+from tests.tui.driving import SIZES, running, screen_text, settled, toasts, wait_for
+from tui.app import StarcoverApp, run
+from tui.commands import COMMANDS, commands_for, footer_for
+from tui.screens.help import HelpScreen
+from tui.screens.modes import MODES
+from tui.screens.stash import StashScreen
+from tui.widgets.empty_stash import EmptyStash
+from tui.widgets.fabric_list import FabricList
+from tui.widgets.key_bar import MOST_AT_80, KeyBar
+
+
+async def test_starts_with_the_saved_star(stash_path: Path) -> None:
+    async with running(stash_path) as pilot:
+        assert pilot.app.current_mode == "star"
+        opened = pilot.app.opened
+        assert opened is not None
+        assert (opened.saved.name, opened.number) == ("Lantern", 1)
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_an_empty_stash_offers_ways_to_begin(empty_path: Path, size: tuple[int, int]) -> None:
+    async with running(empty_path, size, first_start=True) as pilot:
+        assert pilot.app.current_mode == "stash"
+        assert pilot.app.screen.query_one(EmptyStash).display
+        shown = screen_text(pilot)
+        assert "type" in shown
+        assert "demo" in shown
+        assert any(str(empty_path) in text for text in toasts(pilot))
+        await pilot.press("a")
+        assert isinstance(pilot.app.focused, Input)
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_every_screen_is_one_key_away(stash_path: Path, size: tuple[int, int]) -> None:
+    async with running(stash_path, size) as pilot:
+        for key, mode in (("f", "stash"), ("g", "suggestions"), ("h", "history"), ("s", "star"), ("f2", "stash")):
+            await pilot.press(key)
+            await settled(pilot)
+            assert pilot.app.current_mode == mode
+            assert "Suggestions" in screen_text(pilot).splitlines()[0]
+        await pilot.press("question_mark")
+        assert isinstance(pilot.app.screen, HelpScreen)
+        assert "Filter" in screen_text(pilot)
+        await pilot.press("escape", "ctrl+p")
+        assert isinstance(pilot.app.screen, CommandPalette)
+
+
+async def test_a_click_on_a_word_at_the_top_goes_there(stash_path: Path) -> None:
+    async with running(stash_path) as pilot:
+        top = screen_text(pilot).splitlines()[0]
+        await pilot.click(offset=(top.index("History") + 2, 0))
+        await settled(pilot)
+        assert pilot.app.current_mode == "history"
+
+
+def screen_class(name: str) -> type:
+    """The class that must have the actions of a screen's commands."""
+    if name == "app":
+        return StarcoverApp
+    modules = {"stash": "StashScreen", "star": "StarScreen", "suggestions": "SuggestionsScreen"}
+    modules["history"] = "HistoryScreen"
+    module = __import__(f"tui.screens.{name}", fromlist=[modules[name]])
+    return getattr(module, modules[name])
+
+
+@pytest.mark.parametrize("command", COMMANDS, ids=lambda command: command.id)
+def test_each_command_does_something(command) -> None:
+    action = command.action.partition("(")[0]
+    assert hasattr(screen_class(command.screen), f"action_{action}")
+    assert command.name
+    assert command.help
+
+
+@pytest.mark.parametrize("screen", MODES)
+def test_no_two_commands_share_a_key(screen: str) -> None:
+    keys = [
+        binding.key
+        for command in (*commands_for(screen), *commands_for("app"))
+        for binding in Binding.make_bindings([Binding(command.key, "x")])
+    ]
+    assert [key for key, number in Counter(keys).items() if number > 1] == []
+    assert max(Counter(command.id for command in COMMANDS).values()) == 1
+
+
+def test_capital_letters_on_the_star_belong_to_its_rows() -> None:
+    for command in (*commands_for("star"), *commands_for("app")):
+        assert not any(len(key) == 1 and key.isupper() for key in command.key.split(","))
+
+
+@pytest.mark.parametrize("screen", MODES)
+async def test_at_most_seven_footer_keys_at_80_columns_and_all_fit(stash_path: Path, screen: str) -> None:
+    async with running(stash_path) as pilot:
+        await pilot.app.switch_mode(screen)
+        await settled(pilot)
+        bar = pilot.app.screen.query_one(KeyBar)
+        wanted = [command for command, _ in bar._shown()]
+        bar.render()
+        assert 0 < len(wanted) <= MOST_AT_80
+        assert len(bar._spans) == len(wanted)  # none was cut off
+        assert set(wanted) <= set(footer_for(screen))
+
+
+async def test_the_palette_finds_a_fabric_and_goes_there(stash_path: Path) -> None:
+    async with running(stash_path) as pilot:
+        await pilot.press("ctrl+p", *"harb")
+        await wait_for(pilot, lambda: "Go to fabric Harbour" in screen_text(pilot), "the hit")
+        await pilot.press("enter")
+        await wait_for(pilot, lambda: isinstance(pilot.app.screen, StashScreen), "the stash")
+        await settled(pilot)
+        listed = pilot.app.screen.query_one(FabricList)
+        await wait_for(pilot, lambda: listed.current is not None and listed.current.name == "Harbour")
+
+
+async def test_the_palette_opens_a_star(stash_path: Path) -> None:
+    async with running(stash_path) as pilot:
+        await pilot.press("f", "ctrl+p", *"lant")
+        await wait_for(pilot, lambda: "Open star Lantern" in screen_text(pilot), "the hit")
+        await pilot.press("enter")
+        await wait_for(pilot, lambda: pilot.app.current_mode == "star", "the star")
+
+
+@pytest.mark.parametrize("name", ["bad [/close]", "[red]Ivy", "\u202eback", "x" * 150])
+async def test_names_are_shown_and_never_run(stash_path: Path, name: str) -> None:
+    with Store.open(stash_path) as store:
+        try:
+            store.add(NewFabric(name, colour=Colour(99, 0, 0), place="[bold]", note="[/]"))
+        except Fault:
+            pytest.skip("the stash refuses this name")
+    async with running(stash_path, (120, 40)) as pilot:
+        await pilot.press("f")
+        await settled(pilot)
+        for key in ("e", "b", "x", "c"):
+            await pilot.press("home", key)
+            await settled(pilot)
+            screen_text(pilot)
+            await pilot.press("escape")
+        await pilot.press("home", "r")
+        await settled(pilot)
+        assert any("Archived" in text for text in toasts(pilot))
+        await pilot.press("u")
+        await pilot.press("h")
+        await settled(pilot)
+        await pilot.press("ctrl+p", *"go to")
+        await settled(pilot)
+
+
+async def test_a_fault_is_a_toast_and_nothing_breaks(stash_path: Path) -> None:
+    async with running(stash_path) as pilot:
+
+        def refuse(store: Store) -> None:
+            raise Fault("Nothing [/b] was saved", do="Try again")
+
+        pilot.app.save(refuse)
+        await settled(pilot)
+        assert toasts(pilot) == ["Nothing [/b] was saved. Try again."]
+
+        def break_down(store: Store) -> None:
+            raise ZeroDivisionError
+
+        pilot.app.save(break_down)
+        await settled(pilot)
+        assert "ZeroDivisionError" in toasts(pilot)[-1]
+        assert "Traceback" not in screen_text(pilot)
+
+
+async def test_a_late_answer_never_overwrites_a_fresh_one(stash_path: Path) -> None:
+    async with running(stash_path) as pilot:
+        gate, answers = threading.Event(), []
+        pilot.app.jobs.search(lambda: gate.wait(10) and "old", answers.append, slot="x")
+        pilot.app.jobs.search(lambda: "new", answers.append, slot="x")
+        gate.set()
+        await settled(pilot)
+        assert answers == ["new"]
+
+
+async def test_nothing_is_handed_to_a_screen_that_has_gone(stash_path: Path) -> None:
+    async with running(stash_path) as pilot:
+        answers: list[int] = []
+        gone: Screen[None] = Screen()
+        pilot.app.jobs.store(lambda store: 1, answers.append, owner=gone)
+        await settled(pilot)
+        assert answers == []
+
+
+async def test_another_programs_change_shows_by_itself(stash_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(tui.app, "LOOK_AGAIN", 0.05)
+    async with running(stash_path) as pilot:
+        await pilot.press("f")
+        await settled(pilot)
+        with Store.open(stash_path) as store:
+            store.add(NewFabric("Elsewhere", colour=Colour(99, 0, 0)))
+        await wait_for(pilot, lambda: "Elsewhere" in screen_text(pilot), "the other program's fabric")
+
+
+async def test_edit_keys_are_off_where_the_stash_cannot_be_written(stash_path: Path) -> None:
+    async with running(stash_path) as pilot:
+        await pilot.press("f")
+        await settled(pilot)
+        pilot.app.loaded = dataclasses.replace(pilot.app.loaded, read_only=True)
+        await settled(pilot)
+        assert "(read only)" in screen_text(pilot)
+        screen = pilot.app.screen
+        for key in ("a", "e", "b", "x", "c", "r", "u"):
+            await pilot.press(key)
+            assert pilot.app.screen is screen
+        await settled(pilot)
+        assert "Add" not in screen_text(pilot).splitlines()[-1]
+    with Store.open(stash_path) as store:
+        assert len(store.history(limit=50)) == 8
+
+
+async def test_undo_works_from_everywhere(stash_path: Path) -> None:
+    with Store.open(stash_path) as store:
+        store.archive(store.fabric("Fern").id)
+    async with running(stash_path) as pilot:
+        await pilot.press("g")
+        await settled(pilot)
+        await pilot.press("u")
+        await settled(pilot)
+        assert any("Archived Fern" in text for text in toasts(pilot))
+    with Store.open(stash_path) as store:
+        assert not store.fabric("Fern").archived
+
+
+def test_a_stash_that_cannot_be_opened_is_one_fault(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    headless = StarcoverApp.run
+    monkeypatch.setattr(StarcoverApp, "run", lambda self: headless(self, headless=True))
+    with pytest.raises(Fault) as caught:
+        run(tmp_path / "none.db")
+    assert "none.db" in caught.value.line()

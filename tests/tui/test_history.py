@@ -1,0 +1,103 @@
+"""The History screen: newest first, undone entries told by a word, refusals said, pages read as they are needed."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+
+from stash.inventory.store import Store
+from tests.tui.driving import SIZES, running, screen_text, settled, wait_for
+from tui.screens.history import PAGE, HistoryScreen
+from tui.widgets.history_list import HistoryList
+
+
+async def to_history(pilot: Pilot[None]) -> HistoryScreen:
+    await pilot.press("h")
+    await settled(pilot)
+    screen = pilot.app.screen
+    assert isinstance(screen, HistoryScreen)
+    return screen
+
+
+def line_with(pilot: Pilot[None], words: str) -> str:
+    return next(line for line in screen_text(pilot).splitlines() if words in line)
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_newest_first_and_undone_says_so(stash_path: Path, size: tuple[int, int]) -> None:
+    with Store.open(stash_path) as store:
+        store.archive(store.fabric("Fern").id)
+    async with running(stash_path, size) as pilot:
+        screen = await to_history(pilot)
+        entries = screen.query_one(HistoryList).entries
+        assert [entry.op for entry in entries] == sorted((entry.op for entry in entries), reverse=True)
+        assert "Archived Fern" in entries[0].text
+        assert "undone" not in line_with(pilot, "Archived Fern")
+        await pilot.press("enter")
+        await settled(pilot)
+        assert "undone" in next(
+            line for line in screen_text(pilot).splitlines() if "Archived Fern" in line and "Undid" not in line
+        )
+        assert "Undid" in screen.query_one(HistoryList).entries[0].text
+    with Store.open(stash_path) as store:
+        assert not store.fabric("Fern").archived
+
+
+async def test_an_older_entry_is_undone_alone(stash_path: Path) -> None:
+    with Store.open(stash_path) as store:
+        store.archive(store.fabric("Fern").id)
+        store.edit(store.fabric("Milk").id, place="drawer")
+    async with running(stash_path) as pilot:
+        await to_history(pilot)
+        await pilot.press("down", "enter")
+        await settled(pilot)
+    with Store.open(stash_path) as store:
+        assert not store.fabric("Fern").archived
+        assert store.fabric("Milk").place == "drawer"
+
+
+async def test_a_refusal_is_said_and_changes_nothing(stash_path: Path) -> None:
+    with Store.open(stash_path) as store:
+        store.edit(store.fabric("Milk").id, place="drawer")
+        store.edit(store.fabric("Milk").id, place="tin")
+        before = len(store.history(limit=100))
+    async with running(stash_path) as pilot:
+        screen = await to_history(pilot)
+        await pilot.press("down", "enter")
+        await wait_for(pilot, lambda: "✗" in str(screen.query_one("#why").render()), "the refusal")
+        assert "✗" in screen_text(pilot)
+        await pilot.press("down")
+        assert not str(screen.query_one("#why").render())
+    with Store.open(stash_path) as store:
+        assert store.fabric("Milk").place == "tin"
+        assert len(store.history(limit=100)) == before
+
+
+async def test_a_long_history_is_read_in_pages(stash_path: Path) -> None:
+    with Store.open(stash_path) as store:
+        milk = store.fabric("Milk").id
+        for number in range(PAGE + 60):
+            store.edit(milk, place=f"box {number}")
+        total = len(store.history(limit=10_000))
+    async with running(stash_path) as pilot:
+        screen = await to_history(pilot)
+        listed = screen.query_one(HistoryList)
+        assert len(listed.entries) == PAGE
+        assert f"newest {PAGE}" in screen_text(pilot)
+        await pilot.press("end")
+        await wait_for(pilot, lambda: len(listed.entries) == total, "the rest of the history")
+        assert [entry.op for entry in listed.entries] == list(range(listed.entries[0].op, 0, -1))
+        await pilot.press("end")
+        assert "Added Milk" in screen_text(pilot)
+        await pilot.press("n")
+        assert listed.cursor == 0
+
+
+async def test_nothing_to_undo_in_an_empty_stash(empty_path: Path) -> None:
+    async with running(empty_path) as pilot:
+        await to_history(pilot)
+        assert "Nothing was changed yet" in screen_text(pilot)
+        await pilot.press("enter")
+        await settled(pilot)
