@@ -107,7 +107,13 @@ def replace_colouring(book: Book, star_id: int, number: int, given: Colouring) -
     """Other fabrics for a colouring. What was planned for it and is not cut yet is let go."""
     saved = by_id(book.conn, star_id)
     colouring_id = find_colouring(book.conn, star_id, number)
-    wanted = _placed(book.conn, saved.star, given)
+    if _put_letters(book, colouring_id, _placed(book.conn, saved.star, given)):
+        plans.let_go(book, colouring_id)
+    return f"Changed colouring {number} of {saved.name}"
+
+
+def _put_letters(book: Book, colouring_id: int, wanted: Placed) -> bool:
+    """Make `wanted` the letters of a colouring; says whether that changes anything."""
     rows = book.conn.execute(select(letter).where(letter.c.colouring == colouring_id)).all()
     there = {(row.letter, row.place): row for row in rows}
     stays = {(where, place) for where, place, _ in wanted}
@@ -120,9 +126,7 @@ def replace_colouring(book: Book, star_id: int, number: int, given: Colouring) -
             changed |= book.update("letter", there[where, place].id, {"fabric": fabric_id})
         else:
             book.insert("letter", _letter(colouring_id, where, place, fabric_id))
-    if changed:
-        plans.let_go(book, colouring_id)
-    return f"Changed colouring {number} of {saved.name}"
+    return changed
 
 
 def drop_colouring(book: Book, star_id: int, number: int) -> str:
@@ -149,13 +153,24 @@ def drop(book: Book, star_id: int) -> str:
     return f"Dropped the star {saved.name}"
 
 
-def set_star(book: Book, star_id: int, paper: Star) -> str:
-    """Another star on paper under the same name. What was planned for it and is not cut yet is let go."""
+def set_star(book: Book, star_id: int, paper: Star, number: int | None, given: Colouring | None) -> str:
+    """Another star on paper under the same name, and with it other fabrics for colouring `number` if given.
+
+    What was planned for it and is not cut yet is let go.
+    """
     saved = by_id(book.conn, star_id)
+    text = f"Changed colouring {number} of {saved.name}"
+    outdated: set[int] = set()
+    if number is not None and given is not None:
+        colouring_id = find_colouring(book.conn, star_id, number)
+        if _put_letters(book, colouring_id, _placed(book.conn, paper, given)):
+            outdated.add(colouring_id)
     if book.update("star", star_id, _values(paper)):
-        for colouring_id in book.conn.scalars(select(colouring.c.id).where(colouring.c.star == star_id)).all():
-            plans.let_go(book, colouring_id)
-    return f"Changed the star {saved.name}"
+        outdated.update(book.conn.scalars(select(colouring.c.id).where(colouring.c.star == star_id)))
+        text = f"Changed the star {saved.name}"
+    for colouring_id in sorted(outdated):
+        plans.let_go(book, colouring_id)
+    return text
 
 
 def find_colouring(conn: Connection, star_id: int, number: int) -> int:

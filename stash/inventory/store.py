@@ -195,13 +195,7 @@ class Store:
         both back.
         """
 
-        def act(book: Book) -> str:
-            text = stars.set_star(book, star_id, star)
-            if number is not None and colouring is not None:
-                stars.replace_colouring(book, star_id, number, colouring)
-            return text
-
-        return self._star("star", uid, star_id, act)
+        return self._star("star", uid, star_id, lambda book: stars.set_star(book, star_id, star, number, colouring))
 
     def drop_star(self, star_id: int, *, uid: str | None = None) -> Entry:
         """Remove a star with its colourings and plans."""

@@ -10,7 +10,7 @@ down_revision = None
 branch_labels = None
 depends_on = None
 
-_REAL = sa.Double().with_variant(sa.REAL, "sqlite")
+_REAL: sa.Double[float] = sa.Double().with_variant(sa.REAL, "sqlite")
 _AREA = sa.BigInteger().with_variant(sa.Integer, "sqlite")
 _PIECE_STATES = (
     "(state = 'here' AND length BETWEEN 1 AND 32000000 AND width BETWEEN 1 AND 32000000)"
