@@ -72,7 +72,7 @@ def key_name(key: str) -> str:
 APP = (
     Command("app.stash", "f,f2", "Stash", "the fabrics you have", do="go('stash')"),
     Command("app.star", "s,f3", "Star", "the star on the table, row by row", do="go('star')"),
-    Command("app.suggestions", "g,f4", "Suggestions", "runs of fabrics light to dark for this star", do="go('suggestions')"),
+    Command("app.suggestions", "g,f4", "Suggestions", "runs of fabrics, light to dark", do="go('suggestions')"),
     Command("app.history", "h,f5", "History", "every change, newest first", do="go('history')"),
     Command("app.help", "question_mark,f1", "Help", "what the keys do here"),
     Command("app.undo", "u", "Undo", "take the newest change back", 80, writes=True),
@@ -110,7 +110,7 @@ STAR = (
     Command("star.row_before", "left", "Row before", "take the row before in hand", do="neighbour(-1)"),
     Command("star.lock", "l,space", "Lock", "keep the row's fabric in every suggestion", 91),
     Command("star.ban", "b,delete", "Ban", "leave the row's fabric out of suggestions and trials", 92),
-    Command("star.suggestion", "n", "Next", "take the next suggestion", 40, writes=True),
+    Command("star.suggestion", "n", "Next run", "take the next suggestion", 40, writes=True),
     Command("star.turn", "t", "Turn", "turn the run: light to dark or dark to light", 93, writes=True),
     Command("star.repeat", "r", "Repeat", "next repeat: none, mirrored, the run over again", 94, writes=True),
     Command("star.finer", "plus,equals_sign", "Grid +1", "one more small diamond a side", 95, writes=True,

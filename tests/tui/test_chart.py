@@ -7,7 +7,7 @@ import pytest
 from stash.model import Mark
 from tui.widgets.chart import ChartCell, cell_text, chart_layout
 from tui.widgets.look import RowLook
-from tui.widgets.rows import columns_for, difference_text, mark_text, value_bar
+from tui.widgets.rows import LONGEST_NAME, columns_for, difference_text, mark_text, value_bar
 
 NO_REPEAT = "ABCDEFGHIJKLMNOPQRSTUVWXY"
 MIRRORED_4 = "ABCDCBA"
@@ -69,8 +69,8 @@ def test_a_picked_row_stands_in_brackets() -> None:
     ],
 )
 def test_a_mark_is_a_sign_and_a_word_and_fits_its_column(row: RowLook, narrow: str, wide: str) -> None:
-    assert mark_text(row, wide=False) == narrow
-    assert mark_text(row, wide=True) == wide
+    assert mark_text(row, columns_for(44).mark) == narrow
+    assert mark_text(row, columns_for(80).mark) == wide
     assert len(narrow) <= columns_for(44).mark
     assert len(wide) <= columns_for(80).mark
 
@@ -92,9 +92,12 @@ def test_the_value_bar_marks_value_and_target_from_black_to_white() -> None:
     assert value_bar(None, 30, 5) == "·│···"
 
 
+@pytest.mark.parametrize("most_strips", [4, 24])
 @pytest.mark.parametrize("width", range(38, 120))
-def test_the_columns_fill_the_table_and_never_more(width: int) -> None:
-    columns = columns_for(width)
-    fixed = 1 + 3 + 1 + 3 + 1 + 3 + 1 + 8 + 1
-    assert fixed + columns.name + columns.mark + (columns.bar + 1 if columns.bar else 0) <= width
+def test_the_columns_fill_the_table_and_never_more(width: int, most_strips: int) -> None:
+    columns = columns_for(width, most_strips)
+    letter, value, gaps = 3, 3 + 1 + 3, 4
+    used = letter + value + gaps + columns.name + columns.strips + columns.mark + (columns.bar and columns.bar + 1)
+    assert used == width or (used < width and columns.name == LONGEST_NAME)
     assert columns.name >= 6
+    assert columns.strips == len(f"{most_strips} of {most_strips}")

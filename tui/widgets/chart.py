@@ -38,7 +38,7 @@ def chart_layout(order: str, columns: int, lines: int) -> ChartLayout:
     segments stand one a line, each set off by one row as strip sets are: segment i holds rows i .. i + n - 1.
     """
     grid = (len(order) + 1) // 2
-    for pitch, height in ((4, 2), (4, 1), (2, 1)):
+    for pitch, height in ((8, 4), (6, 3), (4, 2), (4, 1), (2, 1)):
         if grid * pitch <= columns and (2 * grid - 1) * height <= lines:
             return _diamond(order, grid, pitch, height)
     pitch = 3 if 4 * grid <= columns else 2
@@ -99,7 +99,8 @@ class Chart(StarWidget):
         for cell in cells:
             if cell.x > at:
                 segments.append(Segment(" " * (cell.x - at), self.rich_style))
-            segments.append(self._cell_segment(self.look, cell, labelled=y - top == cell.y))
+            labelled = y - top == cell.y + (cell.height - 1) // 2
+            segments.append(self._cell_segment(self.look, cell, labelled))
             at = cell.x + cell.width
         return self.centred(segments, at, left)
 

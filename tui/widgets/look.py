@@ -12,7 +12,7 @@ from stash.model import Colour, Colouring, Coverage, Fabric, LetterCover, Mark, 
 
 SIGNS = {Mark.COVERED: "✓", Mark.TIGHT: "≈", Mark.SHORT: "✗", Mark.UNMEASURED: "?"}
 UNCHECKED = "…"
-LOCKED = "●"
+LOCKED = "■"
 NEAR_GROUND = "≋"
 
 

@@ -14,7 +14,9 @@ from tui.widgets.look import LOCKED, SIGNS, UNCHECKED, RowLook
 from tui.widgets.star_widget import UNKNOWN, StarWidget, painted
 
 BAR = 13
-WIDE = 62
+WITH_BAR = 58
+WITH_WORDS = 72
+LONGEST_NAME = 30
 MARK_STYLES = {
     Mark.COVERED: "rows--covered",
     Mark.TIGHT: "rows--tight",
@@ -28,30 +30,32 @@ class Columns(NamedTuple):
 
     name: int
     bar: int
+    strips: int
     mark: int
 
 
-def columns_for(width: int) -> Columns:
-    """The columns of a table of `width` cells: fixed ones take 22, the mark 10 or 17, the bar 14 where it fits."""
-    wide = width >= WIDE
-    mark = 17 if wide else 10
-    bar = BAR if wide else 0
-    return Columns(max(6, width - 22 - mark - (bar + 1 if bar else 0)), bar, mark)
+def columns_for(width: int, most_strips: int = 9) -> Columns:
+    """The columns of a table of `width` cells: letter, value and gaps take 14, the bar stands where it fits."""
+    bar = BAR if width >= WITH_BAR else 0
+    mark = 15 if width >= WITH_WORDS else 12 if bar else 10
+    strips = 6 if most_strips < 10 else 8
+    name = max(6, width - 14 - strips - mark - (bar + 1 if bar else 0))
+    return Columns(min(name, LONGEST_NAME), bar, strips, mark)
 
 
-def mark_text(row: RowLook, wide: bool) -> str:
-    """The mark as sign and word; "about" stands beside one that rests on an estimated piece."""
+def mark_text(row: RowLook, cells: int) -> str:
+    """The mark as sign and word in so many cells; "about" or ~ stands beside one that rests on an estimated piece."""
     if row.mark is None:
         return UNCHECKED if row.fabrics else "–"
     sign = SIGNS[row.mark]
     if row.mark is Mark.SHORT:
         words = f"short {row.missing}"
     elif row.mark is Mark.UNMEASURED:
-        words = "unmeasured" if wide else "unmeas."
+        words = "unmeasured" if cells >= 12 else "unmeas."
     else:
         words = str(row.mark)
     if row.about:
-        return f"{sign} about {words}" if wide else f"{sign}~{words}"
+        return f"{sign} about {words}" if cells >= 15 else f"{sign}~{words}"
     return f"{sign} {words}"
 
 
@@ -117,18 +121,22 @@ class RowsTable(StarWidget):
         strip = Strip(self._row_segments(row, base, picked))
         return strip.adjust_cell_length(self.size.width, base)
 
+    def _columns(self) -> Columns:
+        needed = [row.needed or 0 for row in self.look.rows] if self.look else []
+        return columns_for(self.size.width, max(needed, default=0))
+
     def _style(self, name: str) -> Style:
         return self.get_component_rich_style(name)
 
     def _head(self) -> Strip:
-        columns = columns_for(self.size.width)
+        columns = self._columns()
         scale = "dark".ljust(columns.bar - 5) + "light " if columns.bar else ""
-        title = f" row {_sized('fabric', columns.name)} value  {scale}{'strips':>8} mark"
+        title = f" row {_sized('fabric', columns.name)} value  {scale}{'strips':>{columns.strips}} mark"
         strip = Strip([Segment(title, self._style("rows--head"))])
         return strip.adjust_cell_length(self.size.width, self.rich_style)
 
     def _row_segments(self, row: RowLook, base: Style, picked: bool) -> list[Segment]:
-        columns = columns_for(self.size.width)
+        columns = self._columns()
         value = "  ?" if row.value is None else f"{round(row.value):>3}"
         strips = "" if row.needed is None else f"{'–' if row.on_hand is None else row.on_hand} of {row.needed}"
         bar = f"{value_bar(row.value, row.target, columns.bar)} " if columns.bar else ""
@@ -139,8 +147,8 @@ class RowsTable(StarWidget):
             Segment(f" {_sized(row.name, columns.name)}", base),
             Segment(f"{value} {difference_text(row):<3} ", base),
             Segment(bar, base),
-            Segment(f"{strips:>8} ", base),
-            Segment(_sized(mark_text(row, bool(columns.bar)), columns.mark), mark_style),
+            Segment(f"{strips:>{columns.strips}} ", base),
+            Segment(_sized(mark_text(row, columns.mark), columns.mark), mark_style),
         ]
 
     def _letter(self, row: RowLook, picked: bool) -> Segment:

@@ -1,0 +1,201 @@
+"""The Star screen: one colouring of one star, tried row by row on what is in the stash."""
+
+from __future__ import annotations
+
+from string import ascii_uppercase
+from typing import ClassVar
+from uuid import uuid4
+
+from textual import events, on
+from textual.binding import Binding, BindingType
+
+from stash.model import Mark, SavedStar, Star
+from tui.commands import bindings_for, commands_for
+from tui.screens import star_words as words
+from tui.screens.star_runs import StarRuns
+from tui.screens.star_table import Table
+from tui.state import opened
+from tui.widgets.star_picture import StarPicture
+from tui.widgets.star_widget import RowPicked, TryOther
+
+NEEDS_ROW = {"lock", "ban"}
+WITHOUT_STAR = {"open", "grey"}
+ACTIONS = {command.action.partition("(")[0]: command for command in commands_for("star")}
+
+
+class StarScreen(StarRuns):
+    """What the maker does on the table. Capital letters pick rows; every other key is in the commands table."""
+
+    HERE = "star"
+    CSS_PATH = "star.tcss"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        *bindings_for("star"),
+        *(Binding(letter, f"pick('{letter}')", show=False) for letter in ascii_uppercase[:25]),
+    ]
+
+    # -- colourings and stars
+
+    def action_colouring(self, step: int) -> None:
+        table, now = self.table, self.main.opened
+        if table is None or now is None or len(table.numbers) < 2:
+            self.main.say("This star has one colouring; k keeps what is shown as another")
+            return
+        at = (table.numbers.index(table.number) + step) % len(table.numbers)
+        self.main.opened = opened(now.saved, table.numbers[at])
+
+    def action_keep_new(self) -> None:
+        """Keep what is shown as a further colouring; the one it came from stays."""
+        table = self.table
+        if table is None:
+            return
+        uid, shown = uuid4().hex, table.shown
+
+        def done(saved: SavedStar) -> None:
+            number = next((one.number for one in saved.colourings if one.colouring == shown), None)
+            said = f"Kept as colouring {number} of {saved.name}. [ and ] go from one to the other"
+            self.main.say(said if number != table.number else "This colouring is kept already")
+            self.main.opened = opened(saved, number)
+
+        self.main.save(lambda store: store.save_star(table.name, table.star, shown, uid=uid), done)
+
+    def action_save_as(self) -> None:
+        from tui.dialogs.text_prompt import TextPrompt
+
+        table = self.table
+        if table is None:
+            return
+
+        def take(name: str | None) -> None:
+            if name and name.strip():
+                uid = uuid4().hex
+                shown = table.shown if table.shown.uses else None
+                self.main.save(lambda store: store.save_star(name, table.star, shown, uid=uid), self.main.open_star)
+
+        self.main.push_screen(TextPrompt("Save this star under another name", "name", table.name), take)
+
+    def action_settings(self) -> None:
+        from tui.dialogs.star_settings import StarSettings
+
+        if self.table is None:
+            return
+
+        def take(star: Star | None) -> None:
+            if star is not None and self.table is not None and star != self.table.star:
+                self._change(lambda _: star)
+
+        self.main.push_screen(StarSettings(self.table.star), take)
+
+    def action_open(self) -> None:
+        from tui.dialogs.star_choice import NEW, StarChoice
+        from tui.dialogs.star_settings import NewStar
+
+        def take(saved: SavedStar | None) -> None:
+            if saved is not None:
+                self.main.open_star(saved)
+
+        def chosen(star_id: int | None) -> None:
+            if star_id == NEW:
+                self.main.push_screen(NewStar(self.main.loaded.stars), take)
+            elif star_id is not None:
+                take(next((star for star in self.main.loaded.stars if star.id == star_id), None))
+
+        here = self.table.star_id if self.table else None
+        self.main.push_screen(StarChoice(self.main.loaded.stars, here), chosen)
+
+    def action_log(self) -> None:
+        from tui.dialogs.log_cut import LogCut
+
+        table = self.table
+        if table is None:
+            return
+        if table.trying:
+            self.main.say("A fabric is being tried: keep it (Enter) or restore (Esc) before the cut is logged")
+            return
+        why = refusal(table)
+        if why:
+            self.main.notify(why, severity="warning", markup=False, timeout=8)
+            return
+        verdict = table.judged
+        if verdict is None or verdict.coverage is None:
+            return
+
+        def take(text: str | None) -> None:
+            if text:
+                self.main.say(f"{text}. u takes it back")
+
+        self.main.push_screen(
+            LogCut(table.star_id, table.name, table.number, table.star, verdict.coverage, table.fabrics), take
+        )
+
+    # -- views
+
+    def action_grey(self) -> None:
+        self.in_grey = not self.in_grey
+        self.show()
+
+    def action_view(self) -> None:
+        """The whole star or one point enlarged."""
+        picture = self.query_one("#picture", StarPicture)
+        view = "star" if picture.one_point else "point"
+        for one in self.query(StarPicture):
+            one.view = view
+        self.remove_class("-chart")
+        self.show()
+
+    def action_chart(self) -> None:
+        """The chart in place of the picture, where there is no room for both."""
+        self.toggle_class("-chart")
+        self.show()
+
+    # -- keys and the mouse
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        command = ACTIONS.get(action)
+        if command is not None:
+            if self.table is None and action not in WITHOUT_STAR:
+                return None
+            if action in NEEDS_ROW and self.table is not None and self.table.picked is None:
+                return None
+            if command.writes and self.main.loaded.read_only:
+                return None
+        return super().check_action(action, parameters)
+
+    def on_key(self, event: events.Key) -> None:
+        """Whoever types a small letter for a row is told how rows are picked."""
+        letter = event.character or ""
+        if event.key in self.active_bindings:
+            return
+        if self.table is not None and letter.upper() in self.table.star.letters and letter.islower():
+            self.main.say(f"Rows are picked by capital letters: Shift+{letter.upper()}")
+
+    @on(RowPicked)
+    def _row_clicked(self, event: RowPicked) -> None:
+        self.action_pick(event.letter)
+
+    @on(TryOther)
+    def _wheel_turned(self, event: TryOther) -> None:
+        if self.table is not None and self.table.picked is not None:
+            self.action_step(event.step)
+
+    def on_resize(self) -> None:
+        self.call_after_refresh(self.show)
+
+
+def refusal(table: Table) -> str:
+    """Why the cut of what is on the table cannot be logged, "" where it can."""
+    verdict = table.judged
+    if verdict is None:
+        return "The stash is still being asked; try again in a moment"
+    if verdict.fault is not None:
+        return verdict.fault.line()
+    if verdict.coverage is None:
+        return "Not every row has a fabric yet, so there is no cut to log"
+    if verdict.coverage.covered:
+        return ""
+    rows = table.look().by_letter
+    lacking = [
+        f"{letter} {rows[letter].name} {words.mark_sentence(table.star, rows[letter])}"
+        for letter in table.star.letters
+        if rows[letter].mark in (Mark.SHORT, Mark.UNMEASURED)
+    ]
+    return "The stash does not cover this star, so no cut is logged. " + "; ".join(lacking)

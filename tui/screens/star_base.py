@@ -1,0 +1,244 @@
+"""The Star screen's picture of what is on the table: it draws, asks the stash and the search, and takes answers."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import replace
+
+from rich.text import Text
+from textual.containers import Horizontal, Vertical
+from textual.reactive import reactive
+from textual.widget import Widget
+from textual.widgets import Static
+
+from stash.errors import Fault
+from stash.model import Colouring, Suggestions
+from tui.screens import star_words as words
+from tui.screens.base import MainScreen
+from tui.screens.star_change import is_dark_first
+from tui.screens.star_desk import Asked, StarWishes
+from tui.screens.star_table import Table, Verdict, judge
+from tui.state import OpenStar
+from tui.widgets.chart import Chart
+from tui.widgets.fabric_lines import one_line
+from tui.widgets.look import RowLook
+from tui.widgets.rows import RowsTable
+from tui.widgets.star_picture import StarPicture
+from tui.widgets.star_widget import StarWidget
+
+EMPTY = "No star is on the table.\n\no  open a saved star or lay out a new one"
+HINT = "A capital letter picks its row (Shift+D: row D), ← → the next one. ↑ ↓ try fabrics on it."
+
+
+class StarBase(MainScreen):
+    """Head, picture or chart, rows, and the words on the row in hand."""
+
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide"), (160, "-vast")]  # noqa: RUF012
+
+    in_grey: reactive[bool] = reactive(False, init=False)
+    chart_first: reactive[bool] = reactive(False, init=False)
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.table: Table | None = None
+        self.busy = ""
+        self._after_search: Callable[[Suggestions], None] | None = None
+
+    def compose_body(self) -> Iterable[Widget]:
+        yield Static("", id="head", markup=False)
+        with Horizontal(id="body"):
+            with Vertical(id="left"):
+                yield StarPicture(id="picture")
+                yield StarPicture(always_grey=True, id="grey-picture")
+                yield Chart(id="left-chart")
+                yield Static("", id="caption", markup=False)
+            with Vertical(id="right"):
+                yield RowsTable(id="rows")
+                yield Static("", id="detail", markup=False)
+                yield Chart(id="right-chart")
+        yield Static(EMPTY, id="empty", markup=False)
+
+    # -- what is on the table
+
+    def star_changed(self) -> None:
+        self.lay(self._laid(self.main.opened))
+
+    def stash_changed(self) -> None:
+        self.lay(self._laid(self.main.opened))
+
+    @property
+    def wishes(self) -> StarWishes:
+        return self.main.desk.wishes_for(self.table.star_id if self.table else 0)
+
+    def _laid(self, opened: OpenStar | None) -> Table | None:
+        """The open star as a table. The row in hand and a trial stay while the star is the same."""
+        if opened is None:
+            return None
+        saved, old = opened.saved, self.table
+        table = Table(
+            saved.id,
+            saved.name,
+            saved.star,
+            opened.number,
+            tuple(one.number for one in saved.colourings),
+            opened.colouring or Colouring({}),
+            self.main.loaded.by_name,
+            self.main.loaded.token,
+            locked=self.main.desk.wishes_for(saved.id).locked,
+        )
+        if old is None or old.star_id != saved.id:
+            return table
+        if old.star != saved.star:
+            return table.pick(old.picked)
+        same = old.colouring == table.colouring and old.number == table.number
+        return replace(
+            table,
+            picked=old.picked,
+            trial=old.trial if same else None,
+            verdict=old.verdict,
+            targets=old.targets,
+        )
+
+    def lay(self, table: Table | None) -> None:
+        """Put a table on the screen and ask the stash about it."""
+        self.table = table
+        self.set_class(table is None, "-empty")
+        self.show()
+        self._ask_stash()
+
+    def show(self) -> None:
+        """Draw what is on the table."""
+        look = self.table.look() if self.table else None
+        for widget in self.query(StarWidget):
+            widget.look = look
+            widget.in_grey = self.in_grey
+        self.query_one("#head", Static).update(self._head())
+        self.query_one("#detail", Static).update(self._detail())
+        self.query_one("#caption", Static).update(self._caption())
+        rows = self.query_one(RowsTable)
+        rows.styles.height = len(look.rows) + 1 if look else 1
+
+    # -- asking
+
+    def _ask_stash(self) -> None:
+        table, stand_off = self.table, self.wishes.wishes.stand_off
+        if table is None:
+            return
+        if table.judged is not None:
+            self._ask_search()
+            return
+
+        def take(verdict: Verdict) -> None:
+            if self.table is not None:
+                self.table = replace(self.table, verdict=verdict)
+                self.show()
+                self._ask_search()
+
+        self.main.jobs.search(lambda: judge(table, stand_off), take, slot="star.check", owner=self)
+
+    def asked(self) -> Asked | None:
+        """The question to the search that belongs to the saved colouring on the table."""
+        table = self.table
+        if table is None:
+            return None
+        wishes = self.wishes.asked(table.star, table.colouring)
+        return Asked(table.star, wishes, self.main.loaded.token)
+
+    def on_screen_resume(self) -> None:
+        self._ask_search()
+
+    def _ask_search(self) -> None:
+        """Have the targets and the next suggestions ready before they are wanted."""
+        asked, table = self.asked(), self.table
+        if asked is None or table is None or not self.is_current:
+            return
+        self.main.desk.ask(
+            self.main.jobs,
+            asked,
+            table.fabrics.values(),
+            lambda answer: self._take_answer(asked, answer),
+            self._search_failed,
+        )
+
+    def _take_answer(self, asked: Asked, answer: Suggestions) -> None:
+        if self.table is None or asked != self.asked():
+            return
+        if len(answer.targets) == len(self.table.star.letters) and self.table.targets != answer.targets:
+            self.table = replace(self.table, targets=answer.targets)
+            self.show()
+        then, self._after_search = self._after_search, None
+        if then is not None:
+            self.busy = ""
+            then(answer)
+
+    def _search_failed(self, fault: Fault) -> None:
+        """The search could not be asked at all: said only to whoever waits for it."""
+        if self._after_search is not None:
+            self._after_search = None
+            self.busy = ""
+            self.main.show_fault(fault)
+            self.show()
+
+    # -- words
+
+    def _head(self) -> Text:
+        table = self.table
+        if table is None:
+            return Text()
+        run = "dark to light" if is_dark_first(table.star, table.shown, table.fabrics) else "light to dark"
+        first = Text(no_wrap=True, overflow="ellipsis")
+        first.append(one_line(table.name), "bold")
+        first.append(f"  {words.star_text(table.star)}, {run}")
+        if len(table.numbers) > 1:
+            first.append(f"  [{table.numbers.index(table.number) + 1} of {len(table.numbers)} colourings]")
+        second = Text(self.busy)
+        if not self.busy:
+            second.append(f"{words.size_text(table.star)}.  ").append(self._answer_text(table), "bold")
+        return Text("\n", no_wrap=True, overflow="ellipsis").join([first, second])
+
+    def _answer_text(self, table: Table) -> str:
+        verdict = table.judged
+        if verdict is None:
+            return "Asking the stash …"
+        if verdict.fault is not None:
+            return f"✗ {verdict.fault.line()}"
+        if verdict.coverage is None:
+            return "Rows without a fabric: " + ", ".join(
+                letter for letter in table.star.letters if not table.shown.uses.get(letter)
+            )
+        return words.cover_text(table.star, verdict.coverage)
+
+    def _detail(self) -> Text:
+        table = self.table
+        if table is None:
+            return Text()
+        look = table.look()
+        row = look.by_letter.get(table.picked or "")
+        text = self._row_text(table, row) if row else Text(HINT)
+        verdict = table.judged
+        ground = words.ground_text(
+            table.star,
+            verdict.coverage.ground if verdict and verdict.coverage else None,
+            verdict.near_ground if verdict else (),
+            table.shown.ground,
+        )
+        return text.append(f"\n{one_line(ground[:1].upper() + ground[1:])}")
+
+    def _row_text(self, table: Table, row: RowLook) -> Text:
+        text = Text()
+        locked = ", locked" if row.locked else ""
+        text.append(f"{row.letter} {one_line(row.name)}", "bold").append(f"  {words.rows_text(row.rows)}{locked}\n")
+        if table.trying and table.trial is not None:
+            count = len(table.trial.ring) - 1
+            text.append(f"trying {table.trial.at} of {count}: Enter keeps, Esc restores\n", "reverse")
+        value = words.value_sentence(row)
+        text.append(f"{value}\n" if value else "")
+        return text.append(words.mark_sentence(table.star, row))
+
+    def _caption(self) -> Text:
+        picture = self.query_one("#picture", StarPicture)
+        part = "one point" if picture.one_point else "the whole star"
+        tone = "in the grey of its value" if self.in_grey else "in colour"
+        if self.has_class("-vast"):
+            tone = f"{tone} and below it in grey" if not self.in_grey else tone
+        return Text(f"{part}, {tone}", no_wrap=True, overflow="ellipsis")

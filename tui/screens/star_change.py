@@ -1,0 +1,120 @@
+"""Changes to a star, and what becomes of its colouring. Pure functions on records."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+from fractions import Fraction
+from string import ascii_uppercase
+
+from stash.model import Colouring, Fabric, Sequence, Star
+from stash.star.chart import check_star, make_order
+
+STRIP_STEP = Fraction(1, 4)
+REPEATS = ("none", "mirror", "again")
+REPEAT_WORDS = {
+    "none": "no repeat",
+    "mirror": "mirrored",
+    "again": "run over again",
+    "own": "own order",
+}
+
+
+def repeat_of(star: Star) -> str:
+    """Which repeat an order is: "none", "mirror", "again" (A .. n-th, then A on), or "own"."""
+    for repeat in REPEATS:
+        if order_of(repeat, star.grid) == star.order:
+            return repeat
+    return "own"
+
+
+def order_of(repeat: str, grid: int) -> str:
+    """The letters of a repeat."""
+    if repeat == "again":
+        return ascii_uppercase[:grid] + ascii_uppercase[: grid - 1]
+    return make_order(repeat, grid)
+
+
+def next_repeat(star: Star) -> Star:
+    """The star with the next repeat; an order of the maker's own gives way to the first."""
+    repeat = repeat_of(star)
+    at = REPEATS.index(repeat) + 1 if repeat in REPEATS else 0
+    return replace(star, order=order_of(REPEATS[at % len(REPEATS)], star.grid))
+
+
+def other_grid(star: Star, step: int) -> Star:
+    """The star with its grid larger or smaller and its repeat kept (an own order becomes no repeat).
+
+    Raises UsageFault where there is no such grid.
+    """
+    repeat = repeat_of(star)
+    order = order_of(repeat if repeat in REPEATS else "none", star.grid + step)
+    return check_star(replace(star, grid=star.grid + step, order=order))
+
+
+def other_strip(star: Star, step: int) -> Star:
+    """The star with strips 1/4 in wider or narrower, on whole quarters. Raises UsageFault past the ends."""
+    quarters = star.strip / STRIP_STEP
+    whole = quarters.numerator // quarters.denominator
+    if step < 0 and whole != quarters:
+        whole += 1
+    return check_star(replace(star, strip=(whole + step) * STRIP_STEP))
+
+
+def carried(old: Star, new: Star, uses: Mapping[str, tuple[str, ...]]) -> dict[str, tuple[str, ...]]:
+    """The fabrics that stay when a star changes its grid or order.
+
+    With the same grid every row keeps its fabric as far as the new letters allow (a letter takes the fabric of its
+    first row); with another grid every letter keeps its own. Letters that are left have none.
+    """
+    found = {}
+    for letter in new.letters:
+        at = letter
+        if new.grid == old.grid:
+            at = old.order[new.order.index(letter)]
+        if uses.get(at):
+            found[letter] = tuple(uses[at])
+    return found
+
+
+def is_complete(star: Star, colouring: Colouring | None) -> bool:
+    """Every letter has a fabric and no other letter has one."""
+    if colouring is None:
+        return False
+    return set(star.letters) == {letter for letter, names in colouring.uses.items() if names}
+
+
+def with_fabric(colouring: Colouring, letter: str, name: str) -> Colouring:
+    """The colouring with one fabric at a letter."""
+    return replace(colouring, uses={**colouring.uses, letter: (name,)})
+
+
+def of_sequence(star: Star, sequence: Sequence, now: Colouring | None, locked: frozenset[str]) -> Colouring:
+    """A suggested colouring. Locked letters keep what they have (two look-alikes stay two), the ground stays."""
+    uses: dict[str, tuple[str, ...]] = {
+        letter: (fabric.name,) for letter, fabric in zip(star.letters, sequence.fabrics, strict=True)
+    }
+    if now is not None:
+        uses |= {letter: tuple(now.uses[letter]) for letter in locked if letter in uses and now.uses.get(letter)}
+    return Colouring(uses, now.ground if now else None)
+
+
+def is_dark_first(star: Star, colouring: Colouring, fabrics: Mapping[str, Fabric]) -> bool:
+    """Whether the run goes from dark at A to light at the last letter."""
+    ends = []
+    for letter in (star.letters[0], star.letters[-1]):
+        found = [fabrics[name].colour for name in colouring.uses.get(letter, ()) if name in fabrics]
+        ends.append(found[0].L if found and found[0] else None)
+    first, last = ends
+    return first is not None and last is not None and first < last
+
+
+def differences(star: Star, before: Colouring | None, after: Colouring) -> list[str]:
+    """What another colouring changes, letter by letter: "D Fern for Moss"."""
+    found = []
+    for letter in star.letters:
+        new = " + ".join(after.uses.get(letter, ()))
+        old = " + ".join(before.uses.get(letter, ())) if before else ""
+        if new != old:
+            found.append(f"{letter} {new or 'nothing'}" + (f" for {old}" if old else ""))
+    return found

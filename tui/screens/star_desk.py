@@ -1,0 +1,134 @@
+"""What a maker wishes for each star while the program is open: locked rows, banned fabrics, the run's wishes.
+
+Wishes are no part of the stash and are gone when the program closes; what they lead to is saved.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
+
+from stash.errors import Fault
+from stash.match.wishes import Wishes
+from stash.model import Colouring, Fabric, Star, Suggestions
+
+if TYPE_CHECKING:
+    from tui.jobs import Jobs
+
+ANSWERS_KEPT = 8
+LONGEST_SEARCH = 20.0  # seconds; after that the answer is said not to be proven
+
+
+@dataclass(frozen=True)
+class StarWishes:
+    """The wishes for one star. `wishes.without` holds the banned fabrics."""
+
+    wishes: Wishes = field(default_factory=lambda: Wishes(time_limit=LONGEST_SEARCH))
+    locked: frozenset[str] = frozenset()
+
+    def asked(self, star: Star, colouring: Colouring | None) -> Wishes:
+        """The wishes as the search takes them: locked letters fixed to what they have, the ground known.
+
+        A fabric that is locked is not banned from its own row.
+        """
+        uses = colouring.uses if colouring else {}
+        fixed = {
+            letter: uses[letter][0] for letter in sorted(self.locked) if letter in star.letters and uses.get(letter)
+        }
+        return replace(
+            self.wishes,
+            fixed=fixed,
+            without=tuple(name for name in self.wishes.without if name not in fixed.values()),
+            ground=colouring.ground if colouring else None,
+        )
+
+    def with_lock(self, letter: str, locked: bool) -> StarWishes:
+        return replace(self, locked=self.locked | {letter} if locked else self.locked - {letter})
+
+    def with_ban(self, name: str, banned: bool) -> StarWishes:
+        kept = tuple(one for one in self.wishes.without if one != name)
+        return replace(self, wishes=replace(self.wishes, without=(*kept, name) if banned else kept))
+
+
+@dataclass(frozen=True)
+class Asked:
+    """One question to the search, to tell whether an answer still belongs to what is on the table."""
+
+    star: Star
+    wishes: Wishes
+    stash: object  # the token of the stash as it was read
+
+
+Done = Callable[[Suggestions], None]
+Failed = Callable[[Fault], None]
+
+
+class StarDesk:
+    """Wishes by star, the question that is with the search, and the last answers."""
+
+    def __init__(self) -> None:
+        self._wishes: dict[int, StarWishes] = {}
+        self._answers: list[tuple[Asked, Suggestions]] = []
+        self._asked: Asked | None = None
+        self._waiting: list[tuple[Done, Failed]] = []
+
+    def wishes_for(self, star_id: int) -> StarWishes:
+        return self._wishes.get(star_id, StarWishes())
+
+    def wish(self, star_id: int, wishes: StarWishes) -> None:
+        self._wishes[star_id] = wishes
+
+    def answer_to(self, asked: Asked) -> Suggestions | None:
+        """The answer to just this question, if it was given."""
+        return next((answer for one, answer in self._answers if one == asked), None)
+
+    def is_asking(self, asked: Asked) -> bool:
+        return self._asked == asked
+
+    def ask(self, jobs: Jobs, asked: Asked, fabrics: Iterable[Fabric], done: Done, failed: Failed) -> None:
+        """Get the answer to a question, from memory or from the search. Two screens that ask the same share it.
+
+        A new question lets go of the one before; its answer is kept if it comes after all.
+        """
+        answer = self.answer_to(asked)
+        if answer is not None:
+            done(answer)
+            return
+        if self._asked == asked:
+            self._waiting.append((done, failed))
+            return
+        self._asked, self._waiting = asked, [(done, failed)]
+        stash = tuple(fabrics)
+
+        def search() -> Suggestions:
+            from stash.match.sequence import suggest
+
+            return suggest(asked.star, stash, asked.wishes)
+
+        jobs.search(
+            search,
+            lambda found: self._answered(asked, found),
+            lambda fault: self._failed(asked, fault),
+            slot="star.search",
+        )
+
+    def let_go(self) -> None:
+        """Nobody waits any longer."""
+        self._asked, self._waiting = None, []
+
+    def _answered(self, asked: Asked, answer: Suggestions) -> None:
+        self._answers = [(asked, answer), *self._answers[: ANSWERS_KEPT - 1]]
+        for done, _ in self._taken(asked):
+            done(answer)
+
+    def _failed(self, asked: Asked, fault: Fault) -> None:
+        for _, failed in self._taken(asked):
+            failed(fault)
+
+    def _taken(self, asked: Asked) -> list[tuple[Done, Failed]]:
+        if self._asked != asked:
+            return []
+        waiting = self._waiting
+        self.let_go()
+        return waiting

@@ -1,0 +1,185 @@
+"""Whole runs of fabrics: suggestions, locked and banned fabrics, and what a change of the star does to the run."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from uuid import uuid4
+
+from stash.errors import Fault
+from stash.inventory.store import Store
+from stash.match.wishes import Wishes
+from stash.model import Colouring, SavedStar, Star, Suggestions
+from tui.screens import star_change as change
+from tui.screens import star_words as words
+from tui.screens.star_desk import StarWishes
+from tui.screens.star_rows import StarRows
+from tui.screens.star_table import Fitted, Table, fit_colouring
+
+
+class StarRuns(StarRows):
+    """Wishes, suggestions, and the star's grid, repeat, strip width and direction."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._wanted: Star | None = None
+
+    # -- wishes
+
+    def _wish(self, wishes: StarWishes, said: str) -> None:
+        if self.table is None:
+            return
+        self.main.desk.wish(self.table.star_id, wishes)
+        self.lay(replace(self.table, locked=wishes.locked))
+        self.main.say(said)
+
+    def action_lock(self) -> None:
+        table = self.table
+        if table is None or table.picked is None:
+            return
+        locked = table.picked not in table.locked
+        names = " + ".join(table.colouring.uses.get(table.picked, ()))
+        if locked and not names:
+            self.main.say("There is no fabric on this row to lock")
+            return
+        said = f"{table.picked} keeps {names} in every suggestion" if locked else f"{table.picked} is free again"
+        self._wish(self.wishes.with_lock(table.picked, locked), said)
+
+    def action_ban(self) -> None:
+        """Leave the fabric shown on the row out of suggestions and trials, or let it in again."""
+        table = self.table
+        if table is None or table.picked is None:
+            return
+        for name in table.shown.uses.get(table.picked, ()):
+            banned = name not in self.wishes.wishes.without
+            self._wish(
+                self.wishes.with_ban(name, banned),
+                f"{name} is left out of suggestions for this star" if banned else f"{name} may be suggested again",
+            )
+
+    # -- suggestions and changes of the star
+
+    def action_suggestion(self) -> None:
+        """Take the next suggestion."""
+        table, asked = self.table, self.asked()
+        if table is None or asked is None:
+            return
+        answer = self.main.desk.answer_to(asked)
+        if answer is None:
+            self._after_search = self._take_next
+            self.busy = "Looking for runs of fabrics …"
+            self.show()
+            self._ask_search()
+            return
+        self._take_next(answer)
+
+    def _take_next(self, answer: Suggestions) -> None:
+        table = self.table
+        if table is None:
+            return
+        self.show()
+        if not answer.sequences:
+            self.main.notify(no_run_text(answer), severity="warning", markup=False, timeout=8)
+            return
+        found = [change.of_sequence(table.star, one, table.colouring, table.locked) for one in answer.sequences]
+        now = [one.uses for one in found]
+        at = (now.index(table.colouring.uses) + 1) % len(found) if table.colouring.uses in now else 0
+        steps = words.steps_text([fabric.colour.L for fabric in answer.sequences[at].fabrics if fabric.colour])
+        self.save_colouring(found[at], f"Suggestion {at + 1} of {len(found)}, {steps}")
+
+    def action_turn(self) -> None:
+        table = self.table
+        if table is None:
+            return
+        dark_first = change.is_dark_first(table.star, table.colouring, table.fabrics)
+        turned = replace(self.wishes.wishes, direction="light" if dark_first else "dark")
+        self._fit(table.star, turned, "The run stays as it is")
+
+    def action_repeat(self) -> None:
+        self._change(change.next_repeat)
+
+    def action_grid(self, step: int) -> None:
+        self._change(lambda star: change.other_grid(star, step))
+
+    def action_strip(self, step: int) -> None:
+        self._change(lambda star: change.other_strip(star, step))
+
+    def _change(self, to: Callable[[Star], Star]) -> None:
+        if self.table is None:
+            return
+        try:
+            star = to(self._wanted or self.table.star)
+        except Fault as fault:
+            self.main.show_fault(fault)
+            return
+        self._fit(star, self.wishes.wishes, "Fabrics stay where they were")
+
+    def _fit(self, star: Star, wishes: Wishes, otherwise: str) -> None:
+        """Look for a colouring of a changed star (or a turned run) and save both."""
+        table = self.table
+        if table is None:
+            return
+        self._wanted = star
+        self.busy = f"{words.star_text(star)}: looking for runs of fabrics …"
+        self.show()
+        own = replace(self.wishes, wishes=wishes)
+        fabrics = tuple(table.fabrics.values())
+        kept = Colouring(change.carried(table.star, star, table.colouring.uses), table.colouring.ground)
+        asked = own.asked(star, kept)
+
+        def take(fitted: Fitted) -> None:
+            self._settle_change()
+            if fitted.kept and fitted.answer is not None:
+                said = f"{no_run_text(fitted.answer)} {otherwise}."
+                self.main.notify(said, severity="warning", markup=False, timeout=10)
+                if fitted.star == table.star:
+                    return
+            elif fitted.star == table.star:
+                self.main.desk.wish(table.star_id, own)
+            self._save_star(table, fitted)
+
+        self.main.jobs.search(
+            lambda: fit_colouring(table.star, star, table.colouring, fabrics, asked, own.locked),
+            take,
+            self._change_failed,
+            slot="star.fit",
+            owner=self,
+        )
+
+    def _settle_change(self) -> None:
+        self._wanted = None
+        self.busy = ""
+        self.show()
+
+    def _change_failed(self, fault: Fault) -> None:
+        self._settle_change()
+        self.main.show_fault(fault)
+
+    def _save_star(self, table: Table, fitted: Fitted) -> None:
+        uid = uuid4().hex
+
+        def write(store: Store) -> SavedStar:
+            return save_changed(store, table, fitted, uid)
+
+        def done(saved: SavedStar) -> None:
+            if fitted.star.strip != table.star.strip or fitted.star.width != table.star.width:
+                self.main.say(words.width_text(fitted.star))
+
+        self.main.save(write, done, self._not_saved)
+
+
+def save_changed(store: Store, table: Table, fitted: Fitted, uid: str) -> SavedStar:
+    """Save a changed star and its colouring, as one entry where the star has a colouring already."""
+    if table.number:
+        return store.set_star(table.star_id, fitted.star, number=table.number, colouring=fitted.colouring, uid=uid)
+    store.set_star(table.star_id, fitted.star, uid=f"{uid}-star")
+    return store.save_star(table.name, fitted.star, fitted.colouring if fitted.colouring.uses else None, uid=uid)
+
+
+def no_run_text(answer: Suggestions) -> str:
+    """Why no run was found."""
+    reason = answer.reason
+    if reason is None:
+        return "No run of fabrics was found."
+    where = f"{reason.letter}: " if reason.letter else ""
+    return f"No run of fabrics: {where}{reason.text.rstrip('.')}."

@@ -1,0 +1,196 @@
+"""What lies on the table: a star, one colouring of it, the row in hand and the fabric being tried. Plain data."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from stash.errors import Fault
+from stash.match.wishes import Wishes
+from stash.model import Colouring, Coverage, Fabric, Mark, Star, Suggestions
+from tui.screens.star_change import carried, is_complete, of_sequence, with_fabric
+from tui.widgets.look import StarLook, make_look
+
+
+@dataclass(frozen=True)
+class Trial:
+    """The fabrics to try on one row. `ring[0]` is what stands there ("" for nothing); `at` is the one shown."""
+
+    letter: str
+    ring: tuple[str, ...]
+    at: int = 0
+
+    @property
+    def name(self) -> str:
+        return self.ring[self.at]
+
+    def moved(self, step: int) -> Trial:
+        """The trial `step` fabrics on; past the last comes what stands there."""
+        return replace(self, at=(self.at + step) % len(self.ring))
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """What the stash says to a colouring of a star. `fault` is set where it could not be asked."""
+
+    star: Star
+    colouring: Colouring
+    stash: object  # the token of the stash that was asked
+    coverage: Coverage | None = None
+    near_ground: tuple[int, ...] = ()
+    fault: Fault | None = None
+
+
+@dataclass(frozen=True)
+class Table:
+    """The star on the table. `colouring` is the saved one; `shown` has the fabric being tried in it."""
+
+    star_id: int
+    name: str
+    star: Star
+    number: int
+    numbers: tuple[int, ...]
+    colouring: Colouring
+    fabrics: Mapping[str, Fabric] = field(repr=False)
+    stash: object = None
+    locked: frozenset[str] = frozenset()
+    picked: str | None = None
+    trial: Trial | None = None
+    verdict: Verdict | None = None
+    targets: tuple[float, ...] = ()
+
+    @property
+    def trying(self) -> bool:
+        """A fabric other than the saved one is on the star."""
+        return self.trial is not None and self.trial.at > 0
+
+    @property
+    def shown(self) -> Colouring:
+        if self.trial is None or not self.trying:
+            return self.colouring
+        return with_fabric(self.colouring, self.trial.letter, self.trial.name)
+
+    @property
+    def complete(self) -> bool:
+        return is_complete(self.star, self.shown)
+
+    @property
+    def judged(self) -> Verdict | None:
+        """The verdict, if it is on just what is shown."""
+        verdict = self.verdict
+        if verdict is None or (verdict.star, verdict.colouring, verdict.stash) != (self.star, self.shown, self.stash):
+            return None
+        return verdict
+
+    def look(self) -> StarLook:
+        return make_look(
+            self.star,
+            self.shown,
+            self.fabrics,
+            self.verdict.coverage if self.verdict else None,
+            self.targets or even_targets(self.star, self.colouring, self.fabrics),
+            self.locked,
+            self.judged.near_ground if self.judged else (),
+            self.picked,
+        )
+
+    def pick(self, letter: str | None) -> Table:
+        """Take a row in hand. A trial on another row is let go."""
+        if letter is not None and letter not in self.star.letters:
+            return self
+        return replace(self, picked=letter, trial=self.trial if letter == self.picked else None)
+
+    def neighbour(self, step: int) -> str:
+        """The letter before or after the picked one; the first short one where none is picked yet."""
+        letters = self.star.letters
+        if self.picked is None or self.picked not in letters:
+            return self.first_short() or letters[0]
+        return letters[(letters.index(self.picked) + step) % len(letters)]
+
+    def first_short(self) -> str | None:
+        covers = self.verdict.coverage.letters if self.verdict and self.verdict.coverage else ()
+        return next((cover.letter for cover in covers if cover.mark is Mark.SHORT), None)
+
+    def target_of(self, letter: str) -> float:
+        """The target of a letter, or else its own value, or the middle."""
+        row = self.look().by_letter[letter]
+        return next((value for value in (row.target, row.value) if value is not None), 50.0)
+
+
+def even_targets(star: Star, colouring: Colouring, fabrics: Mapping[str, Fabric]) -> tuple[float, ...]:
+    """Even steps between the ends of the run itself, until the search has named its targets."""
+    ends = []
+    for letter in (star.letters[0], star.letters[-1]):
+        found = [fabrics[name].colour for name in colouring.uses.get(letter, ()) if name in fabrics]
+        if not found or found[0] is None:
+            return ()
+        ends.append(found[0].L)
+    first, last = ends
+    count = len(star.letters)
+    return tuple(first + (last - first) * at / (count - 1) for at in range(count)) if count > 1 else (first,)
+
+
+def ring_for(
+    table: Table, fabrics: Sequence[Fabric], letter: str, target: float, banned: Sequence[str]
+) -> tuple[str, ...]:
+    """What to try on a row: what stands there, then the nearest to the target. Call it on a thread."""
+    from stash.match.sequence import row_candidates
+
+    here = table.colouring.uses.get(letter, ())
+    out = {name for names in table.colouring.uses.values() for name in names} | set(banned)
+    found = [fabric.name for fabric in row_candidates(fabrics, target) if fabric.name not in out]
+    return (" + ".join(here) if len(here) != 1 else here[0], *found)
+
+
+def judge(table: Table, stand_off: float) -> Verdict:
+    """Ask the stash about what is shown. Call it on a thread. A Fault becomes part of the verdict."""
+    from stash.match.coverage import check
+    from stash.match.sequence import near_ground_rows
+
+    star, colouring, fabrics = table.star, table.shown, table.fabrics
+    verdict = Verdict(star, colouring, table.stash)
+    if not is_complete(star, colouring):
+        return verdict
+    try:
+        coverage = check(star, colouring, fabrics.values())
+    except Fault as fault:
+        return replace(verdict, fault=fault)
+    colours = [fabrics[colouring.uses[letter][0]].colour for letter in star.letters]
+    ground = fabrics[colouring.ground].colour if colouring.ground else None
+    values = [colour.L for colour in colours if colour]
+    near: tuple[int, ...] = ()
+    if ground is not None and len(values) == len(star.letters):
+        near = near_ground_rows(star, values, ground.L, stand_off)
+    return replace(verdict, coverage=coverage, near_ground=near)
+
+
+@dataclass(frozen=True)
+class Fitted:
+    """A colouring for a changed star. `answer` is the search's, where it was asked; `kept` says that no run was
+    found and the fabrics stayed where they were."""
+
+    star: Star
+    colouring: Colouring
+    answer: Suggestions | None = None
+    kept: bool = False
+
+
+def fit_colouring(
+    old: Star, new: Star, colouring: Colouring, fabrics: Sequence[Fabric], wishes: Wishes, locked: frozenset[str]
+) -> Fitted:
+    """A colouring for a star that changed. Call it on a thread.
+
+    Where the letters are the same and the stash still covers them, they stay. Else the search is asked for a fresh
+    run with the locked letters fixed; where there is none, fabrics stay as far as there is a place for them.
+    """
+    from stash.match.coverage import check
+    from stash.match.sequence import suggest
+
+    kept = Colouring(carried(old, new, colouring.uses), colouring.ground)
+    same_rows = new.order == old.order and new != old
+    if same_rows and is_complete(new, kept) and check(new, kept, fabrics).covered:
+        return Fitted(new, kept)
+    answer = suggest(new, fabrics, wishes)
+    if not answer.sequences:
+        return Fitted(new, kept, answer, kept=True)
+    return Fitted(new, of_sequence(new, answer.sequences[0], kept, locked), answer)

@@ -1,0 +1,145 @@
+"""The sentences of the Star screen: what the star is, what a row lacks, what a change brings. Pure functions."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+from itertools import pairwise
+
+from stash.lengths import show_cm, show_inches, show_length, show_typed, show_yards
+from stash.model import Coverage, GroundCover, Mark, Star
+from stash.star.geometry import finished
+from stash.star.yields import SEGMENTS, length_for, segments_per_strip, sewn_on_paper, spare_on_strip
+from tui.screens.star_change import REPEAT_WORDS, repeat_of
+from tui.widgets.look import SIGNS, RowLook
+
+
+def plural(count: int, word: str) -> str:
+    """`1 strip`, `2 strips`."""
+    return f"{count} {word}" if count == 1 else f"{count} {word}s"
+
+
+def buy_text(star: Star, inches: Fraction) -> str:
+    """A length to buy in the star's units: `1/8 yd` or `20 cm`."""
+    return f"{show_cm(inches)} cm" if star.units == "cm" else f"{show_yards(inches / 36)} yd"
+
+
+def star_text(star: Star) -> str:
+    """`4 × 4, 2 1/2 in strips, mirrored`."""
+    return f"{star.grid} × {star.grid}, {show_typed(star.strip, star.units)} strips, {REPEAT_WORDS[repeat_of(star)]}"
+
+
+def size_text(star: Star) -> str:
+    """Both finished sizes: the square and tip to tip."""
+    sizes = finished(star)
+    square = show_length(Fraction(float(sizes.square)), star.units)
+    tips = show_length(Fraction(sizes.tip_to_tip), star.units)
+    return f"{square} square, {tips} tip to tip"
+
+
+def width_text(star: Star) -> str:
+    """What a strip width means: segments a strip, length to spare, both finished sizes."""
+    per_strip = segments_per_strip(star)
+    width = show_length(star.width, star.units)
+    head = f"{show_typed(star.strip, star.units)} strips: {plural(per_strip, 'segment')} from {width}"
+    if per_strip >= SEGMENTS:
+        room = f"{_hundredths(spare_on_strip(star), star.units)} to spare on a run of eight"
+    else:
+        need = _hundredths(length_for(star, SEGMENTS), star.units)
+        room = f"a run of eight takes {need}, so strips are sewn {sewn_on_paper(star)}"
+    return f"{head}, {room}. Finished {size_text(star)}."
+
+
+def _hundredths(inches: float, units: str) -> str:
+    return f"{inches * 2.54:.1f} cm" if units == "cm" else f"{inches:.2f} in"
+
+
+def mark_sentence(star: Star, row: RowLook) -> str:
+    """The mark of a row in full."""
+    if row.mark is None:
+        return "asking the stash …" if row.fabrics else "no fabric yet: try one with ↑ ↓, or Enter for the list"
+    about = "about " if row.about else ""
+    head = f"{SIGNS[row.mark]} {about}{row.mark}"
+    if row.mark is Mark.SHORT:
+        return f"{head}: {_short(star, row)}"
+    if row.mark is Mark.TIGHT:
+        room = "no further strip to spare" if row.spare is None else f"{_hundredths(row.spare, star.units)} to spare"
+        return f"{head}: {room}"
+    if row.mark is Mark.UNMEASURED:
+        needed = plural(row.needed or 0, "strip")
+        size = f"{show_typed((row.needed or 0) * star.strip, star.units)} by {show_typed(star.width, star.units)}"
+        return f"{head}: no piece is recorded. The row takes {needed}, {size}"
+    return head
+
+
+def _short(star: Star, row: RowLook) -> str:
+    text = f"{plural(row.missing, 'strip')} missing"
+    if row.buy is None:
+        return text
+    spare = f" ({buy_text(star, row.buy_with_spare)} with a spare)" if row.buy_with_spare is not None else ""
+    return f"{text}, buy {buy_text(star, row.buy)}{spare}"
+
+
+def value_sentence(row: RowLook) -> str:
+    """Value against target: `value 62, target 60, 2 lighter`."""
+    if row.value is None:
+        return "no colour recorded" if row.fabrics else ""
+    text = f"value {round(row.value)}"
+    off = row.off_target
+    if row.target is None or off is None:
+        return text
+    way = "as wanted" if off == 0 else f"{abs(off)} {'lighter' if off > 0 else 'darker'}"
+    return f"{text}, target {round(row.target)}, {way}"
+
+
+def rows_text(rows: Sequence[int]) -> str:
+    """`row 4`, `rows 1 and 7`."""
+    if len(rows) == 1:
+        return f"row {rows[0]}"
+    return f"rows {', '.join(map(str, rows[:-1]))} and {rows[-1]}"
+
+
+def cover_text(star: Star, coverage: Coverage) -> str:
+    """The answer for the whole colouring in one line."""
+    short = [cover.letter for cover in coverage.letters if cover.mark is Mark.SHORT]
+    unmeasured = [cover.letter for cover in coverage.letters if cover.mark is Mark.UNMEASURED]
+    if short:
+        missing = sum(cover.missing for cover in coverage.letters if cover.mark is Mark.SHORT)
+        verb = "is" if len(short) == 1 else "are"
+        text = f"✗ {', '.join(short)} {verb} short"
+        return f"{text}, {plural(missing, 'strip')} missing" if len(short) == 1 else text
+    if unmeasured:
+        return f"? {', '.join(unmeasured)} not measured"
+    about = " (about)" if any(cover.about for cover in coverage.letters) else ""
+    tight = [cover.letter for cover in coverage.letters if cover.mark is Mark.TIGHT]
+    return f"✓ covered{about}" + (f", tight at {', '.join(tight)}" if tight else "")
+
+
+def ground_text(star: Star, ground: GroundCover | None, near: Sequence[int], name: str | None) -> str:
+    """The ground: its mark, the length it takes, and rows that come too near its value."""
+    if not name:
+        return "no ground chosen"
+    if ground is None:
+        return f"ground {name}"
+    about = "about " if ground.about else ""
+    text = f"ground {name} {SIGNS[ground.mark]} {about}{ground.mark}"
+    if ground.mark in (Mark.SHORT, Mark.UNMEASURED):
+        text += f", takes {show_length(ground.length_needed, star.units)}"
+    if ground.buy is not None:
+        text += f", buy {buy_text(star, ground.buy)}"
+    if near:
+        text += f"; {rows_text(near)} near it in value"
+    return text
+
+
+def steps_text(values: Sequence[float]) -> str:
+    """The steps of value from letter to letter: `steps 9 to 14`."""
+    steps = [abs(round(one) - round(other)) for one, other in pairwise(values)]
+    if not steps:
+        return "one fabric"
+    return f"steps {min(steps)} to {max(steps)}" if min(steps) != max(steps) else f"steps of {steps[0]}"
+
+
+def piece_size(length: Fraction, width: Fraction) -> str:
+    """`18 × 21 in`."""
+    return f"{show_inches(length, 64)} × {show_inches(width, 64)} in"
