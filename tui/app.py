@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from pathlib import Path
 from typing import ClassVar, TypeVar
+from uuid import uuid4
 
 from textual.app import App
 from textual.binding import BindingType
@@ -159,10 +160,12 @@ class StarcoverApp(App[None]):
             self.push_screen(HelpScreen(self.current_mode))
 
     def action_undo(self) -> None:
+        uid = uuid4().hex
+
         def said(entry: Entry) -> None:
             self.say(entry.text)
 
-        self.save(lambda store: store.undo(), said)
+        self.save(lambda store: store.undo(uid=uid), said)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         if ("app", action) in WRITING and self.loaded.read_only:

@@ -74,7 +74,7 @@ APP = (
     Command("app.star", "s,f3", "Star", "the star on the table, row by row", do="go('star')"),
     Command("app.suggestions", "g,f4", "Suggestions", "runs of fabrics, light to dark", do="go('suggestions')"),
     Command("app.history", "h,f5", "History", "every change, newest first", do="go('history')"),
-    Command("app.help", "question_mark,f1", "Help", "what the keys do here"),
+    Command("app.help", "?,f1", "Help", "what the keys do here"),
     Command("app.undo", "u", "Undo", "take the newest change back", 80, writes=True),
     Command("app.command_palette", "ctrl+p", "Commands", "find a command, a fabric or a star by name", 90),
     Command("app.change_theme", "f6", "Theme", "evening, daylight or another set of colours"),
@@ -82,21 +82,21 @@ APP = (
 )  # fmt: skip
 
 STASH = (
-    Command("stash.filter", "slash", "Filter", "show only fabrics that hold the words typed", 10),
-    Command("stash.clear", "escape", "Clear", "show all fabrics again"),
+    Command("stash.filter", "/", "Filter", "show only fabrics that hold the words typed", 10),
+    Command("stash.clear", "escape", "Clear", "show all fabrics again", 85),
     Command("stash.details", "enter", "Details", "pieces, colour and history of the fabric"),
     Command("stash.add", "a", "Add", "record a new fabric", 20, writes=True),
     Command("stash.edit", "e", "Edit", "name, place, note, price, washed, directional", 30, writes=True),
     Command("stash.bought", "b", "Bought", "add pieces to the fabric", 40, writes=True),
     Command("stash.used", "x", "Used", "take a length off the fabric, or all of it", 50, writes=True),
     Command("stash.count", "c", "Count", "put down what is really there", 60, writes=True),
-    Command("stash.archive", "r,delete", "Archive", "put the fabric away (undo brings it back)", writes=True),
-    Command("stash.lighter", "left_square_bracket", "Lighter", "move past the lighter neighbour", writes=True),
-    Command("stash.darker", "right_square_bracket", "Darker", "move past the darker neighbour", writes=True),
-    Command("stash.measured", "equals_sign", "Measured", "go back to the measured value", writes=True),
-    Command("stash.sort", "o", "Sort", "next order: value, hue, name, length"),
-    Command("stash.grey", "v", "Grey", "chips in grey, to judge value alone"),
-    Command("stash.demo", "d", "Demo", "look round in a demo stash (only where yours is empty)"),
+    Command("stash.archive", "r,delete", "Archive", "put the fabric away (undo brings it back)", 91, writes=True),
+    Command("stash.lighter", "[", "Lighter", "move it past its lighter neighbour, by eye", 92, writes=True),
+    Command("stash.darker", "]", "Darker", "move it past its darker neighbour, by eye", 93, writes=True),
+    Command("stash.measured", "=", "Measured", "go back to the measured value", writes=True),
+    Command("stash.sort", "o", "Sort", "next order: value, hue, name, length", 94),
+    Command("stash.grey", "v", "Grey", "chips in grey, to judge value alone", 95),
+    Command("stash.demo", "d", "Demo", "a demo stash to look round in, where yours is empty"),
 )  # fmt: skip
 
 # On these two screens a capital letter picks its row, so commands are small letters and signs.

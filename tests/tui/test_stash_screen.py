@@ -89,6 +89,7 @@ async def test_filter_as_typed(stash_path: Path) -> None:
         await settled(pilot)
         assert names(screen) == ["Fern", "Harbour", "Night"]
         assert "3 of 7" in screen_text(pilot)
+        assert screen_text(pilot).splitlines()[-1].split() == ["Esc", "Clear", "^p", "Commands"]
         await type_text(pilot, " blue")
         assert names(screen) == ["Harbour"]
         await pilot.press("enter")
@@ -347,3 +348,13 @@ async def test_grey_shows_the_value_alone(stash_path: Path) -> None:
         assert ground.bgcolor is not None
         red, green, blue = ground.bgcolor.get_truecolor()
         assert red == green == blue == 132  # L* 55, from the CIE 1976 formula and the sRGB curve
+
+
+async def test_a_wider_terminal_shows_the_details(stash_path: Path) -> None:
+    async with running(stash_path) as pilot:
+        await to_stash(pilot)
+        assert "L* 92.0" not in screen_text(pilot)
+        await pilot.resize_terminal(120, 40)
+        await wait_for(pilot, lambda: "L* 92.0" in screen_text(pilot), "the details")
+        await pilot.resize_terminal(80, 24)
+        await wait_for(pilot, lambda: "L* 92.0" not in screen_text(pilot), "the list alone")

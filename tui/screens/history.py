@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from typing import ClassVar
+from uuid import uuid4
 
 from textual import on
 from textual.binding import BindingType
@@ -119,6 +120,7 @@ class HistoryScreen(MainScreen):
         entry = self.query_one(HistoryList).current
         if entry is None:
             return
+        uid = uuid4().hex
 
         def done(undone: Entry) -> None:
             self._say("")
@@ -127,7 +129,7 @@ class HistoryScreen(MainScreen):
         def refused(fault: Fault) -> None:
             self._say(f"✗ {fault.line()}")
 
-        self.main.save(lambda store: store.undo(entry.op), done, refused)
+        self.main.save(lambda store: store.undo(entry.op, uid=uid), done, refused)
 
     def action_newest(self) -> None:
         self.query_one(HistoryList).cursor = 0

@@ -31,7 +31,7 @@ from tui.widgets.fabric_marks import marks_of
 from tui.widgets.filter_line import FilterLine
 from tui.widgets.line_list import LineList
 
-HISTORY_AFTER = 0.15  # seconds the cursor rests before a fabric's history is read
+RESTED = 0.06  # seconds the cursor rests before details are shown beside the list
 NEEDS_FABRIC = {"edit", "bought", "used", "count", "archive", "lighter", "darker", "measured", "details"}
 
 
@@ -53,6 +53,7 @@ class StashScreen(MainScreen):
         self._wanted: int | None = None
         self._moves = Moves(self.main, self._place, self._follow)
         self._rest: Timer | None = None
+        self._nothing = True
         self._carried = ("", False)
 
     def compose_body(self) -> Iterable[Widget]:
@@ -143,16 +144,19 @@ class StashScreen(MainScreen):
         self._show_details()
 
     def _show_details(self) -> None:
-        fabric = self.fabric
-        self.query_one(FabricDetails).show(fabric, self._marks.get(fabric.id, "") if fabric else "")
-        self.refresh_bindings()
+        """Details follow when the cursor rests, so that a held key or fast typing never waits for them."""
+        nothing = self.fabric is None
+        if nothing != self._nothing:
+            self._nothing = nothing
+            self.refresh_bindings()
         if self._rest is not None:
             self._rest.stop()
-        if fabric is not None and self.has_class("-wide"):
-            self._rest = self.set_timer(HISTORY_AFTER, self._ask_history)
+        if self.has_class("-wide"):
+            self._rest = self.set_timer(RESTED, self._rested)
 
-    def _ask_history(self) -> None:
+    def _rested(self) -> None:
         fabric = self.fabric
+        self.query_one(FabricDetails).show(fabric, self._marks.get(fabric.id, "") if fabric else "")
         if fabric is None:
             return
         fabric_id = fabric.id
@@ -167,12 +171,17 @@ class StashScreen(MainScreen):
             owner=self,
         )
 
+    def on_resize(self) -> None:
+        self._show_details()
+
     def watch_order(self) -> None:
         self.query_one(FabricHeader).order = self.order
+        self.refresh_bindings()
         self._show()
 
     def watch_words(self) -> None:
         self._show()
+        self.refresh_bindings()
 
     def watch_grey(self) -> None:
         self.query_one(FabricList).set_grey(self.grey)
@@ -227,6 +236,8 @@ class StashScreen(MainScreen):
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         if action == "demo":
             return self.main.loaded.ready and not self.main.loaded.fabrics
+        if action == "clear":
+            return bool(self.words) or isinstance(self.focused, Input)
         if action in NEEDS_FABRIC and self.fabric is None:
             return None
         if action in ("lighter", "darker") and self.order is not Order.VALUE:

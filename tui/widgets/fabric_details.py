@@ -53,7 +53,7 @@ class FabricDetails(VerticalScroll):
         """Its newest entries, if that fabric is still the one shown."""
         if self._fabric is None or self._fabric.id != fabric_id:
             return
-        text = Text("\nHistory\n", "bold")
+        text = Text().append("History\n", "bold")
         for entry in entries:
             line = Text(f"{local_time(entry.at)}  {one_line(entry.text)}")
             if entry.undone:

@@ -23,9 +23,12 @@ Marks = Mapping[int, str]
 
 
 class FabricLine(NamedTuple):
-    """One fabric as the list shows it. The filter finds a word anywhere in `text` (name, place, note) and at the
-    start of a word in `facts` (hue, kinds, what is on hand, value): so "red" is no fabric "not measured". Both are
-    folded, and a space stands before each word of `facts`."""
+    """One fabric as the list shows it.
+
+    The filter finds a word anywhere in `text` (the name) and at the start of a word in `facts` (place, note, hue,
+    kinds, what is on hand, value), so that "red" does not find what is "not measured". Both are folded, and a
+    space stands before each word of `facts`.
+    """
 
     id: int
     name: str
@@ -84,7 +87,7 @@ def _line(fabric: Fabric) -> FabricLine:
     return FabricLine(
         id=fabric.id,
         name=one_line(fabric.name),
-        text=fold(f"{fabric.name} {fabric.place} {fabric.note}"),
+        text=fold(fabric.name),
         facts=f" {words_of(fabric)} {fold(hand)} {_folded_value(fabric)}",
         chip=chip_of(colour),
         value=colour.L if colour else None,

@@ -16,7 +16,7 @@ class FilterInput(Input):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("down", "leave", "List", show=False),
-        Binding("escape", "give_up", "Clear", show=False),
+        Binding("escape", "give_up", "Clear", show=False, id="stash.clear"),
     ]
 
     def action_leave(self) -> None:
@@ -37,7 +37,7 @@ class FilterLine(Horizontal):
     FilterLine .sign { width: 2; color: $accent; text-style: bold; }
     FilterLine Input { width: 1fr; background: $boost; }
     FilterLine Input:focus { background: $primary 30%; }
-    FilterLine #shown { width: auto; color: $text-muted; padding-left: 2; }
+    FilterLine #shown { width: 46; text-align: right; color: $text-muted; }
     """
 
     class Left(Message):
@@ -52,4 +52,4 @@ class FilterLine(Horizontal):
         self.query_one(Input).value = ""
 
     def say(self, text: str) -> None:
-        self.query_one("#shown", Static).update(text)
+        self.query_one("#shown", Static).update(text, layout=False)
