@@ -91,13 +91,20 @@ def star_of(values: Mapping[str, str], small_runs: bool, before: Star) -> Star:
     """The star that was typed; what has no field is as before. Raises UsageFault for a star that cannot be."""
     grid = read_grid(values["grid"])
     units = before.units  # a bare number means what the form said when it opened
+
+    def length(name: str, was: Fraction) -> Fraction:
+        # A quarter inch shows as 0.64 cm: what nobody touched stays what it was.
+        return was if values[name] == _typed(was, units) else read_length(values[name], units=units)
+
     star = Star(
         grid=grid,
-        strip=read_length(values["strip"], units=units),
+        strip=length("strip", before.strip),
         order=read_order(values["order"], grid),
-        width=read_length(values["width"], units=units),
-        stagger=read_stagger(values["stagger"], units=units),
-        seam=read_length(values["seam"], units=units),
+        width=length("width", before.width),
+        stagger=before.stagger
+        if values["stagger"] == _stagger(before)
+        else read_stagger(values["stagger"], units=units),
+        seam=length("seam", before.seam),
         small_runs=small_runs,
         borders=before.borders,
         bed=before.bed,

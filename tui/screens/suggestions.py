@@ -11,7 +11,7 @@ from uuid import uuid4
 from rich.text import Text
 from textual import on
 from textual.binding import BindingType
-from textual.containers import VerticalScroll
+from textual.containers import Vertical
 from textual.timer import Timer
 from textual.widget import Widget
 from textual.widgets import Static
@@ -51,7 +51,7 @@ class SuggestionsScreen(MainScreen):
 
     def compose_body(self) -> Iterable[Widget]:
         yield Static("", id="about", markup=False)
-        yield VerticalScroll(id="ribbons", can_focus=False)
+        yield Vertical(id="ribbons")
         yield Static("", id="said", markup=False)
         yield Static("", id="names", markup=False)
 
@@ -164,7 +164,7 @@ class SuggestionsScreen(MainScreen):
             change.of_sequence(star.saved.star, one, star.colouring, self.wishes.locked) for one in answer.sequences
         ]
         looks = [self._ribbon_look(star, at, one) for at, one in enumerate(answer.sequences)]
-        box, ribbons = self.query_one("#ribbons", VerticalScroll), list(self.query(Ribbon))
+        box, ribbons = self.query_one("#ribbons", Vertical), list(self.query(Ribbon))
         for ribbon, look in zip(ribbons, looks, strict=False):
             ribbon.show(look)
         for ribbon in ribbons[len(looks) :]:
