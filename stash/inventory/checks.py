@@ -10,6 +10,7 @@ from stash.errors import UsageFault
 from stash.inventory.tables import MOST_TICKS
 from stash.lengths import exact_text, shown
 from stash.model import Colour, Kind, NewPiece
+from stash.names import name_key
 
 LONGEST_NAME = 200
 LONGEST = {"place": 200, "note": 10_000, "price": 40, "photo": 1_000}
@@ -47,6 +48,11 @@ def checked_name(name: str, what: str = "fabric") -> str:
     if len(tidy) > LONGEST_NAME:
         raise UsageFault(f"the name of the {what} has {len(tidy)} characters", shown(tidy, 40), do)
     return tidy
+
+
+def asked_key(name: str) -> str:
+    """The key to look a name up by. What could not be stored (half a character) is escaped, so it is not found."""
+    return name_key(name).encode("utf-8", "backslashreplace").decode()
 
 
 def checked_text(field: str, text: str) -> str:

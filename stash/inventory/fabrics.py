@@ -9,6 +9,7 @@ from sqlalchemy import Connection, Select, select
 
 from stash.errors import Fault, NotFound, UsageFault
 from stash.inventory.checks import (
+    asked_key,
     checked_colour,
     checked_name,
     checked_pieces,
@@ -67,7 +68,7 @@ def added_by(conn: Connection, op_id: int) -> Fabric:
 
 def by_name(conn: Connection, name: str) -> Fabric:
     """The fabric of that name, archived or not. Raises NotFound that asks "did you mean"."""
-    found = _built(conn.execute(_FABRICS.where(fabric.c.name_key == name_key(name))))
+    found = _built(conn.execute(_FABRICS.where(fabric.c.name_key == asked_key(name))))
     if not found:
         known = conn.scalars(select(fabric.c.name).where(fabric.c.withdrawn == 0).order_by(fabric.c.id))
         raise not_found("fabric", name, known)
@@ -112,7 +113,7 @@ def _fabric(row: Any, pieces: list[Piece], recorded: bool) -> Fabric:
 def refuse_taken_name(conn: Connection, name: str, but: int | None = None) -> None:
     taken = conn.execute(
         select(fabric.c.id, fabric.c.name, fabric.c.archived)
-        .where(fabric.c.name_key == name_key(name), fabric.c.withdrawn == 0)
+        .where(fabric.c.name_key == asked_key(name), fabric.c.withdrawn == 0)
     ).first()  # fmt: skip
     if taken is not None and taken.id != but:
         away = " (archived)" if taken.archived else ""

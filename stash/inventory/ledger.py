@@ -221,10 +221,8 @@ class Book:
             .where(piece.c.id == bindparam("piece_id"), piece.c.rev == bindparam("seen"))
             .values({name.removeprefix("to_"): bindparam(name) for name in fields})
         )
-        if self.conn.execute(guarded, self._resized).rowcount == len(self._resized):
-            return
-        for values in self._resized:  # the one that was not there in the state that was seen
-            if self.conn.scalar(select(piece.c.rev).where(piece.c.id == values["piece_id"])) != values["to_rev"]:
+        for values in self._resized:
+            if self.conn.execute(guarded, values).rowcount != 1:
                 raise changed_since(self.conn, values["piece_id"])
 
 

@@ -11,7 +11,7 @@ from sqlalchemy import Connection, select
 
 from stash.errors import Fault, NotFound, UsageFault
 from stash.inventory import fabrics, plans
-from stash.inventory.checks import checked_name
+from stash.inventory.checks import asked_key, checked_name
 from stash.inventory.ledger import Book
 from stash.inventory.tables import colouring, fabric, letter, star
 from stash.model import Colouring, SavedColouring, SavedStar, Star
@@ -71,7 +71,7 @@ def by_id(conn: Connection, star_id: int) -> SavedStar:
 
 
 def by_name(conn: Connection, name: str) -> SavedStar:
-    star_id = conn.scalar(select(star.c.id).where(star.c.name_key == name_key(name)))
+    star_id = conn.scalar(select(star.c.id).where(star.c.name_key == asked_key(name)))
     if star_id is None:
         raise not_found("star", name, conn.scalars(select(star.c.name).order_by(star.c.id)))
     return by_id(conn, star_id)
@@ -96,7 +96,7 @@ def save(book: Book, name: str, paper: Star, given: Colouring | None) -> str:
         return ""
     placed = _placed(book.conn, paper, given)
     there = book.conn.execute(select(colouring).where(colouring.c.star == row.id)).all()
-    if any(_stored(book.conn, one.id) == placed for one in there):
+    if any(_stored(book.conn, one.id, paper) == placed for one in there):
         return ""
     number = max((one.number for one in there), default=0) + 1
     _insert(book, row.id, number, placed)
@@ -202,9 +202,10 @@ def _letter(colouring_id: int, where: str, place: int, fabric_id: int) -> dict[s
     return {"colouring": colouring_id, "letter": where, "place": place, "fabric": fabric_id}
 
 
-def _stored(conn: Connection, colouring_id: int) -> Placed:
+def _stored(conn: Connection, colouring_id: int, paper: Star) -> Placed:
     rows = conn.execute(select(letter).where(letter.c.colouring == colouring_id))
-    return {(row.letter, row.place, row.fabric) for row in rows}
+    seen = {GROUND, *paper.order}
+    return {(row.letter, row.place, row.fabric) for row in rows if row.letter in seen}
 
 
 def _placed(conn: Connection, paper: Star, given: Colouring) -> Placed:

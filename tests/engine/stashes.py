@@ -1,0 +1,122 @@
+"""Small helpers for tests that work on a stash file."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+from stash.inventory.store import Store
+from stash.lengths import to_ticks
+from stash.model import (
+    Colour,
+    Colouring,
+    CutStrip,
+    Fabric,
+    Kind,
+    NewFabric,
+    NewPiece,
+    PieceCut,
+    Run,
+    SavedStar,
+    Star,
+    Way,
+)
+
+STAR = Star(grid=2, strip=Fraction(5, 2), order="ABA")
+LIVE = ("fabric", "piece", "colour", "eye", "star", "colouring", "letter", "plan", "strip")
+LEDGER = ("op", "line", "change")
+
+
+def inch(inches: float | str | Fraction) -> int:
+    """Ticks of so many inches."""
+    return to_ticks(Fraction(inches))
+
+
+def piece(length: float | str = 18, width: float | str = 40, kind: Kind = Kind.YARDAGE, **more: Any) -> NewPiece:
+    return NewPiece(kind, inch(length), inch(width), **more)
+
+
+def fern(store: Store, *lengths: float | str) -> Fabric:
+    """Fern, in pieces of these lengths by 40 in."""
+    return store.add(NewFabric("Fern", tuple(piece(one) for one in lengths or (18,)), Colour(46, -30, 28)))
+
+
+def two_row_star(store: Store) -> SavedStar:
+    """Fern and Moss (54 in each) in a 2 x 2 star."""
+    fern(store, 54)
+    store.add(NewFabric("Moss", (piece(54),)))
+    return store.save_star("Evening", STAR, Colouring({"A": ("Fern",), "B": ("Moss",)}, "Moss"))
+
+
+def planned(fabric: Fabric, strips: int, way: Way = Way.ACROSS, strip: str = "2 1/2", trim: int = 1) -> PieceCut:
+    """`strips` strips from a fabric's first piece, straightened by `trim` inches of its length."""
+    one, width = fabric.pieces[0], inch(sum(map(Fraction, strip.split())))
+    across = way is Way.ACROSS
+    places = [(0, n * width) if across else (n * width, 0) for n in range(strips)]
+    cut = tuple(CutStrip(x, y, one.width if across else one.length, width, (Run(1, 8),)) for x, y in places)
+    return PieceCut(fabric.id, fabric.name, one.id, one.rev, one.length, one.width, way, cut, inch(trim), 0)
+
+
+@contextmanager
+def raw(path: Path) -> Iterator[sqlite3.Connection]:
+    """Another program on the same file."""
+    with closing(sqlite3.connect(path, isolation_level=None)) as conn:
+        yield conn
+
+
+def tables(path: Path, names: tuple[str, ...] = (*LIVE, *LEDGER)) -> dict[str, list[tuple[Any, ...]]]:
+    """Every row of these tables."""
+    with raw(path) as conn:
+        return {name: conn.execute(f'SELECT * FROM "{name}" ORDER BY id').fetchall() for name in names}
+
+
+def visible(store: Store) -> tuple[Any, ...]:
+    """All that a user can see of a stash, without the number of a piece's ledger lines."""
+    fabrics = [
+        (f, tuple((p.id, p.kind, p.length, p.width, p.cut_before, p.estimated) for p in f.pieces))
+        for f in store.fabrics(archived=True)
+    ]
+    plain = [(f.id, f.name, f.colour, f.measured, f.value_by_eye, f.directional, f.washed, f.recorded, f.place,
+              f.note, f.price, f.photo, f.archived, pieces) for f, pieces in fabrics]  # fmt: skip
+    return plain, store.stars(), store.open_plans()
+
+
+def restored(path: Path) -> dict[str, Any]:
+    """The tables that an undo has to bring back, without what only the ledger counts.
+
+    A fabric or piece whose first entry is undone stays for the ledger's sake and is left out; so are the numbers
+    of lines of a piece.
+    """
+    now = tables(path, LIVE)
+    with raw(path) as conn:
+        now["fabric"] = conn.execute("SELECT * FROM fabric WHERE withdrawn = 0 ORDER BY id").fetchall()
+        now["piece"] = conn.execute(
+            "SELECT id, fabric, kind, length, width, state, cut_before, estimated FROM piece"
+            " WHERE state <> 'withdrawn' ORDER BY id"
+        ).fetchall()
+    return now
+
+
+def agrees(path: Path) -> None:
+    """The balances: a piece is its newest line, its lines count from 1, and what was taken adds up."""
+    with raw(path) as conn:
+        pieces = conn.execute(
+            "SELECT id, rev, kind, length, width, state, cut_before, estimated FROM piece"
+        ).fetchall()
+        lines: dict[int, list[Any]] = {}
+        for row in conn.execute(
+            "SELECT piece, rev, kind, length, width, state, cut_before, estimated, taken FROM line ORDER BY rev"
+        ):
+            lines.setdefault(row[0], []).append(row)
+        assert conn.execute("PRAGMA foreign_key_check").fetchall() == []
+        assert conn.execute("PRAGMA integrity_check").fetchall() == [("ok",)]
+    assert set(lines) == {row[0] for row in pieces}
+    for row in pieces:
+        own = lines[row[0]]
+        assert [one[1] for one in own] == list(range(1, row[1] + 1))
+        assert own[-1][1:8] == row[1:]
+        assert sum(one[8] for one in own) == -row[3] * row[4]
