@@ -1,33 +1,26 @@
-"""The app: it holds what was read, hands work to the threads, and knows the way from screen to screen."""
+"""The app: which stash it opens, what it shows first, and the ways from screen to screen."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import ClassVar, TypeVar
+from typing import ClassVar
 from uuid import uuid4
 
-from textual.app import App
 from textual.binding import BindingType
-from textual.reactive import reactive
 
 from stash.errors import Fault
-from stash.inventory.store import Store
 from stash.model import Entry, SavedStar
 from tui.commands import WRITING, bindings_for
-from tui.jobs import Failed, Jobs
-from tui.messages import JobDone, JobFailed
+from tui.keeping import KeepingApp
 from tui.palette import FindProvider
 from tui.screens.modes import MODES
 from tui.screens.star_desk import StarDesk
-from tui.state import Loaded, OpenStar, first_star, opened, read_stash
+from tui.state import Loaded, first_star, opened
 from tui.themes import THEMES
 
-T = TypeVar("T")
-LOOK_AGAIN = 2.0  # seconds between looks whether another program changed the stash
 
-
-class StarcoverApp(App[None]):
+class StarcoverApp(KeepingApp):
     """The interface on one stash."""
 
     TITLE = "starcover"
@@ -36,18 +29,20 @@ class StarcoverApp(App[None]):
     COMMANDS: ClassVar = {FindProvider}
     MODES = MODES
 
-    loaded: reactive[Loaded] = reactive(Loaded(), init=False)
-    """The stash as last read; a new object after every change."""
-    opened: reactive[OpenStar | None] = reactive(None, init=False)
-    """The star on the table."""
-
-    def __init__(self, store_path: Path, *, demo: bool = False, first_start: bool = False) -> None:
-        super().__init__()
-        self.store_path = store_path
+    def __init__(
+        self,
+        store_path: Path,
+        *,
+        demo: bool = False,
+        first_start: bool = False,
+        make_demo: Callable[[], Path] | None = None,
+    ) -> None:
+        """`make_demo` makes a throw-away copy of the demo stash and gives its path; without it none is offered."""
+        super().__init__(store_path)
         self.demo = demo
         self.first_start = first_start
+        self.make_demo = make_demo
         self.fault: Fault | None = None
-        self.jobs = Jobs(self, store_path)
         self.desk = StarDesk()
         for theme in THEMES:
             self.register_theme(theme)
@@ -59,81 +54,37 @@ class StarcoverApp(App[None]):
         name = "demo: a throw-away copy" if self.demo else self.store_path.name
         return f"{name} (read only)" if self.loaded.read_only else name
 
-    # -- reading and writing
+    # -- the start
 
     def on_mount(self) -> None:
-        self.jobs.store(read_stash, self._started, self._cannot_start)
+        self.read(self._started, self._cannot_start)
 
     def _started(self, loaded: Loaded) -> None:
+        self._show_first(loaded)
+        if self.first_start:
+            self.say(f"A stash was made at {self.store_path}")
+        self.keep_looking()
+
+    def _show_first(self, loaded: Loaded) -> None:
+        """A stash with a star shows it; the others show their fabrics."""
         self.loaded = loaded
         self.opened = first_star(loaded.stars)
         self.switch_mode("star" if self.opened else "stash")
-        if self.first_start:
-            self.say(f"A stash was made at {self.store_path}")
-        self.set_interval(LOOK_AGAIN, self._look_again)
 
     def _cannot_start(self, fault: Fault) -> None:
         self.fault = fault
         self.exit(return_code=fault.exit_code)
 
-    def save(
-        self,
-        call: Callable[[Store], T],
-        done: Callable[[T], None] | None = None,
-        failed: Failed | None = None,
-    ) -> None:
-        """Write with `call` on the stash's thread, then read the stash again; `done` comes after both.
+    def open_demo(self) -> None:
+        """Leave this stash for a throw-away copy of the demo stash."""
 
-        Make the `uid` of the write before calling, where the form opens. Without `failed` a Fault is a toast.
-        """
+        def go(path: Path) -> None:
+            self.change_stash(path)
+            self.demo = True
+            self.read(self._show_first)
 
-        def write(store: Store) -> tuple[T, Loaded]:
-            return call(store), read_stash(store)
-
-        def settle(answer: tuple[T, Loaded]) -> None:
-            result, loaded = answer
-            self._take(loaded)
-            if done is not None:
-                done(result)
-
-        self.jobs.store(write, settle, failed)
-
-    def _take(self, loaded: Loaded) -> None:
-        """Show what was read; the open star stays open under its new record, or closes when it is gone."""
-        self.loaded = loaded
-        if self.opened is not None:
-            now = next((star for star in loaded.stars if star.id == self.opened.saved.id), None)
-            self.opened = opened(now, self.opened.number) if now else None
-
-    def _look_again(self) -> None:
-        seen = self.loaded.token
-
-        def read_if_changed(store: Store) -> Loaded | None:
-            return None if store.change_token() == seen else read_stash(store)
-
-        def settle(loaded: Loaded | None) -> None:
-            if loaded is not None:
-                self._take(loaded)
-
-        if self.jobs.idle:
-            self.jobs.store(read_if_changed, settle, slot="look")
-
-    def on_job_done(self, message: JobDone) -> None:
-        self.jobs.deliver(message)
-
-    def on_job_failed(self, message: JobFailed) -> None:
-        fault = self.jobs.deliver(message)
-        if fault is not None:
-            self.show_fault(fault)
-
-    # -- saying
-
-    def say(self, text: str) -> None:
-        """A toast. The text is shown as it is."""
-        self.notify(text, markup=False)
-
-    def show_fault(self, fault: Fault) -> None:
-        self.notify(fault.line(), severity="error", timeout=8, markup=False)
+        if self.make_demo is not None:
+            self.jobs.search(self.make_demo, go, slot="demo")
 
     # -- ways
 
@@ -172,13 +123,16 @@ class StarcoverApp(App[None]):
             return None
         return True
 
-    def on_unmount(self) -> None:
-        self.jobs.close()
 
-
-def run(store_path: Path, *, demo: bool = False, first_start: bool = False) -> None:
-    """Open the interface on a stash. Raises Fault when the stash cannot be opened."""
-    app = StarcoverApp(store_path, demo=demo, first_start=first_start)
+def run(
+    store_path: Path,
+    *,
+    demo: bool = False,
+    first_start: bool = False,
+    make_demo: Callable[[], Path] | None = None,
+) -> None:
+    """Open the interface on a stash (see `StarcoverApp`). Raises Fault when the stash cannot be opened."""
+    app = StarcoverApp(store_path, demo=demo, first_start=first_start, make_demo=make_demo)
     app.run()
     if app.fault is not None:
         raise app.fault

@@ -91,6 +91,7 @@ STASH = (
     Command("stash.used", "x", "Used", "take a length off the fabric, or all of it", 50, writes=True),
     Command("stash.count", "c", "Count", "put down what is really there", 60, writes=True),
     Command("stash.archive", "r,delete", "Archive", "put the fabric away (undo brings it back)", 91, writes=True),
+    Command("stash.away", "w", "Archived", "the fabrics put away, or the others again; r brings one back"),
     Command("stash.lighter", "[", "Lighter", "move it past its lighter neighbour, by eye", 92, writes=True),
     Command("stash.darker", "]", "Darker", "move it past its darker neighbour, by eye", 93, writes=True),
     Command("stash.measured", "=", "Measured", "go back to the measured value", writes=True),

@@ -10,9 +10,13 @@ from stash.model import Colouring, Fabric, SavedStar
 
 @dataclass(frozen=True, slots=True)
 class Loaded:
-    """The stash as last read. `token` tells a later reader whether anything changed since."""
+    """The stash as last read. `token` tells a later reader whether anything changed since.
+
+    `fabrics` are those in use; `by_id` knows the archived ones too.
+    """
 
     fabrics: tuple[Fabric, ...] = ()
+    archived: tuple[Fabric, ...] = ()
     stars: tuple[SavedStar, ...] = ()
     token: object = None
     read_only: bool = False
@@ -39,14 +43,16 @@ class OpenStar:
 def read_stash(store: Store) -> Loaded:
     """Read the whole stash. Call it on the store's thread."""
     token = store.change_token()
-    fabrics = tuple(store.fabrics())
+    everything = store.fabrics(archived=True)
+    fabrics = tuple(fabric for fabric in everything if not fabric.archived)
     return Loaded(
         fabrics=fabrics,
+        archived=tuple(fabric for fabric in everything if fabric.archived),
         stars=tuple(store.stars()),
         token=token,
         read_only=bool(store.read_only),
         ready=True,
-        by_id={fabric.id: fabric for fabric in fabrics},
+        by_id={fabric.id: fabric for fabric in everything},
         by_name={fabric.name: fabric for fabric in fabrics},
     )
 

@@ -7,6 +7,7 @@ import time
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
 from pathlib import Path
+from typing import Any
 
 from textual.pilot import Pilot
 
@@ -35,7 +36,7 @@ async def settled(pilot: Pilot[None]) -> None:
 
 
 @asynccontextmanager
-async def running(path: Path, size: tuple[int, int] = (80, 24), **options: bool) -> AsyncIterator[Pilot[None]]:
+async def running(path: Path, size: tuple[int, int] = (80, 24), **options: Any) -> AsyncIterator[Pilot[None]]:
     """The app on the stash at `path`, settled, with toasts on."""
     app = StarcoverApp(path, **options)
     async with app.run_test(size=size, notifications=True) as pilot:

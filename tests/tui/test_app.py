@@ -13,7 +13,7 @@ from textual.command import CommandPalette
 from textual.screen import Screen
 from textual.widgets import Input
 
-import tui.app
+import tui.keeping
 from stash.errors import Fault
 from stash.inventory.store import Store
 from stash.model import Colour, NewFabric
@@ -38,7 +38,7 @@ async def test_starts_with_the_saved_star(stash_path: Path) -> None:
 
 @pytest.mark.parametrize("size", SIZES)
 async def test_an_empty_stash_offers_ways_to_begin(empty_path: Path, size: tuple[int, int]) -> None:
-    async with running(empty_path, size, first_start=True) as pilot:
+    async with running(empty_path, size, first_start=True, make_demo=lambda: empty_path) as pilot:
         assert pilot.app.current_mode == "stash"
         assert pilot.app.screen.query_one(EmptyStash).display
         shown = screen_text(pilot)
@@ -47,6 +47,24 @@ async def test_an_empty_stash_offers_ways_to_begin(empty_path: Path, size: tuple
         assert any(str(empty_path) in text for text in toasts(pilot))
         await pilot.press("a")
         assert isinstance(pilot.app.focused, Input)
+
+
+async def test_demo_leaves_an_empty_stash_for_one_with_a_star(empty_path: Path, stash_path: Path) -> None:
+    async with running(empty_path, make_demo=lambda: stash_path) as pilot:
+        await pilot.press("d")
+        await wait_for(pilot, lambda: pilot.app.current_mode == "star", "the demo")
+        await settled(pilot)
+        assert pilot.app.demo
+        assert "demo" in screen_text(pilot).splitlines()[0]
+        await pilot.press("f")
+        await wait_for(pilot, lambda: "Poppy" in screen_text(pilot), "the demo's fabrics")
+
+
+async def test_without_a_demo_none_is_offered(empty_path: Path) -> None:
+    async with running(empty_path) as pilot:
+        assert "demo" not in screen_text(pilot)
+        await pilot.press("d")
+        assert pilot.app.current_mode == "stash"
 
 
 @pytest.mark.parametrize("size", SIZES)
@@ -202,7 +220,7 @@ async def test_nothing_is_handed_to_a_screen_that_has_gone(stash_path: Path) -> 
 
 
 async def test_another_programs_change_shows_by_itself(stash_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(tui.app, "LOOK_AGAIN", 0.05)
+    monkeypatch.setattr(tui.keeping, "LOOK_AGAIN", 0.05)
     async with running(stash_path) as pilot:
         await pilot.press("f")
         await settled(pilot)

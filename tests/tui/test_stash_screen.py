@@ -276,6 +276,23 @@ async def test_archive_and_back(stash_path: Path) -> None:
         assert names(screen) == BY_VALUE
 
 
+async def test_the_archived_ones_can_be_seen_and_brought_back(stash_path: Path) -> None:
+    with Store.open(stash_path) as store:
+        store.archive(store.fabric("Fern").id)
+    async with running(stash_path) as pilot:
+        screen = await to_stash(pilot)
+        await pilot.press("w")
+        await settled(pilot)
+        assert names(screen) == ["Fern"]
+        assert "1 archived" in screen_text(pilot)
+        await pilot.press("r")
+        await settled(pilot)
+        assert names(screen) == []
+        await pilot.press("w")
+        await settled(pilot)
+        assert names(screen) == BY_VALUE
+
+
 async def test_value_by_eye_moves_past_the_neighbours_and_goes_back(stash_path: Path) -> None:
     async with running(stash_path) as pilot:
         screen = await to_stash(pilot)

@@ -2,240 +2,42 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from typing import ClassVar
 from uuid import uuid4
 
-from textual import on
 from textual.binding import BindingType
-from textual.containers import Horizontal, Vertical
-from textual.reactive import reactive
-from textual.timer import Timer
-from textual.widget import Widget
 from textual.widgets import Input
 
 from stash.inventory.store import Store
-from stash.model import Entry, Fabric
+from stash.model import Fabric
 from stash.shelf import Order
 from tui.commands import bindings_for
 from tui.dialogs.fabric import AddDialog, BoughtDialog, CountDialog, EditDialog, UsedDialog
 from tui.dialogs.form import AnyForm
-from tui.screens.base import MainScreen
 from tui.screens.by_eye import Moves
-from tui.screens.details import HISTORY_SHOWN, DetailsScreen
-from tui.widgets.empty_stash import EmptyStash
-from tui.widgets.fabric_details import FabricDetails
-from tui.widgets.fabric_lines import EMPTY, ORDER_WORDS, ORDERS, FabricLine, Lines, index_of, make_lines
-from tui.widgets.fabric_list import FabricHeader, FabricList
-from tui.widgets.fabric_marks import marks_of
-from tui.widgets.filter_line import FilterLine
-from tui.widgets.line_list import LineList
+from tui.screens.stash_base import StashBase
+from tui.widgets.fabric_lines import FabricLine, Lines
+from tui.widgets.fabric_list import FabricList
 
-RESTED = 0.06  # seconds the cursor rests before details are shown beside the list
 NEEDS_FABRIC = {"edit", "bought", "used", "count", "archive", "lighter", "darker", "measured", "details"}
 
 
-class StashScreen(MainScreen):
-    """The fabrics in a list; details beside it where the terminal is wide."""
+class StashScreen(StashBase):
+    """What a maker does to the fabrics. Each change is saved at once and said with the key that undoes it."""
 
     HERE = "stash"
     CSS_PATH = "stash.tcss"
     BINDINGS: ClassVar[list[BindingType]] = bindings_for("stash")
 
-    order: reactive[Order] = reactive(Order.VALUE)
-    words: reactive[str] = reactive("")
-    grey: reactive[bool] = reactive(False, init=False)
-
     def __init__(self) -> None:
         super().__init__()
-        self._lines: Lines = EMPTY
-        self._marks: dict[int, str] = {}
-        self._wanted: int | None = None
-        self._moves = Moves(self.main, self._place, self._follow)
-        self._rest: Timer | None = None
-        self._nothing = True
+        self._moves = Moves(self.main, self._place, self.follow)
         self._carried = ("", False)
-
-    def compose_body(self) -> Iterable[Widget]:
-        yield FilterLine()
-        with Horizontal(id="middle"):
-            with Vertical(id="fabrics"):
-                yield FabricHeader()
-                yield FabricList(id="list")
-            yield FabricDetails(id="details")
-        yield EmptyStash()
-
-    def on_mount(self) -> None:
-        super().on_mount()
-        self.query_one(FabricList).focus()
-
-    # -- what is shown
-
-    @property
-    def fabric(self) -> Fabric | None:
-        """The fabric under the cursor, as last read."""
-        line = self.query_one(FabricList).current
-        return self.main.loaded.by_id.get(line.id) if line else None
-
-    def _place(self) -> tuple[Sequence[FabricLine], int]:
-        listed = self.query_one(FabricList)
-        return listed.lines, listed.cursor
-
-    def _follow(self, fabric_id: int) -> None:
-        self._wanted = fabric_id
-
-    def find(self, fabric_id: int) -> None:
-        """Put the cursor on a fabric, with the filter cleared."""
-        self._wanted = fabric_id
-        self.query_one(FilterLine).clear()
-        self._show()
-
-    def stash_changed(self) -> None:
-        loaded, before = self.main.loaded, self._lines
-        self.set_class(loaded.ready and not loaded.fabrics, "-empty")
-        self.main.jobs.search(
-            lambda: make_lines(loaded.fabrics, before), self._take_lines, slot="stash.lines", owner=self
-        )
-        self._ask_marks()
-
-    def star_changed(self) -> None:
-        self._ask_marks()
-
-    def _take_lines(self, lines: Lines) -> None:
-        self._lines = lines
-        self._show()
-        self._moves.listed()
-
-    def _ask_marks(self) -> None:
-        from stash.match.coverage import check
-
-        opened, loaded = self.main.opened, self.main.loaded
-        colouring = opened.colouring if opened else None
-        if opened is None or colouring is None:
-            self._take_marks({})
-            return
-        star, ids = opened.saved.star, {name: fabric.id for name, fabric in loaded.by_name.items()}
-        self.main.jobs.search(
-            lambda: marks_of(check(star, colouring, loaded.fabrics), ids),
-            self._take_marks,
-            lambda fault: self._take_marks({}),
-            slot="stash.marks",
-            owner=self,
-        )
-
-    def _take_marks(self, marks: dict[int, str]) -> None:
-        if marks != self._marks:
-            self._marks = marks
-            self.query_one(FabricList).set_marks(marks)
-            self._show_details()
-
-    def _show(self) -> None:
-        """List what matches, in the order chosen, with the cursor on the same fabric as before."""
-        listed = self.query_one(FabricList)
-        keep = self._wanted if self._wanted is not None else (listed.current.id if listed.current else None)
-        lines = self._lines.matching(self.order, self.words)
-        at = index_of(lines, keep)
-        if self._wanted is not None and at is not None:
-            self._wanted = None
-        listed.show(lines, min(listed.cursor, max(len(lines) - 1, 0)) if at is None else at)
-        everything = len(self._lines.orders[self.order])
-        number = f"{len(lines)} of {everything}" if self.words else str(everything)
-        self.query_one(FilterLine).say(f"{number} fabrics, {ORDER_WORDS[self.order]}")
-        self._show_details()
-
-    def _show_details(self) -> None:
-        """Details follow when the cursor rests, so that a held key or fast typing never waits for them."""
-        nothing = self.fabric is None
-        if nothing != self._nothing:
-            self._nothing = nothing
-            self.refresh_bindings()
-        if self._rest is not None:
-            self._rest.stop()
-        if self.has_class("-wide"):
-            self._rest = self.set_timer(RESTED, self._rested)
-
-    def _rested(self) -> None:
-        fabric = self.fabric
-        self.query_one(FabricDetails).show(fabric, self._marks.get(fabric.id, "") if fabric else "")
-        if fabric is None:
-            return
-        fabric_id = fabric.id
-
-        def show(entries: list[Entry]) -> None:
-            self.query_one(FabricDetails).show_history(fabric_id, entries)
-
-        self.main.jobs.store(
-            lambda store: list(store.history(limit=HISTORY_SHOWN, fabric_id=fabric_id)),
-            show,
-            slot="stash.history",
-            owner=self,
-        )
-
-    def on_resize(self) -> None:
-        self._show_details()
-
-    def watch_order(self) -> None:
-        self.query_one(FabricHeader).order = self.order
-        self.refresh_bindings()
-        self._show()
-
-    def watch_words(self) -> None:
-        self._show()
-        self.refresh_bindings()
-
-    def watch_grey(self) -> None:
-        self.query_one(FabricList).set_grey(self.grey)
-
-    # -- finding
-
-    @on(Input.Changed, "#filter")
-    def _filter_typed(self, event: Input.Changed) -> None:
-        self.words = event.value
-
-    @on(FilterLine.Left)
-    @on(Input.Submitted, "#filter")
-    def _filter_left(self) -> None:
-        self.query_one(FabricList).focus()
-
-    @on(LineList.Moved, "#list")
-    def _moved(self) -> None:
-        self._show_details()
-
-    @on(LineList.Chosen, "#list")
-    def action_details(self) -> None:
-        fabric = self.fabric
-        if fabric is None:
-            return
-        details = self.query_one(FabricDetails)
-        if not self.has_class("-wide"):
-            self.app.push_screen(DetailsScreen(fabric, self._marks.get(fabric.id, "")))
-        elif details.has_focus:
-            self.query_one(FabricList).focus()
-        else:
-            details.focus()
-
-    @on(FabricHeader.Clicked)
-    def _head_clicked(self, event: FabricHeader.Clicked) -> None:
-        self.order = event.order
-
-    def action_filter(self) -> None:
-        self.query_one(FilterLine).query_one(Input).focus()
-
-    def action_clear(self) -> None:
-        self.query_one(FilterLine).clear()
-        self.query_one(FabricList).focus()
-
-    def action_sort(self) -> None:
-        self.order = ORDERS[(ORDERS.index(self.order) + 1) % len(ORDERS)]
-
-    def action_grey(self) -> None:
-        self.grey = not self.grey
-
-    # -- changing
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         if action == "demo":
-            return self.main.loaded.ready and not self.main.loaded.fabrics
+            return self.has_class("-empty") and self.main.make_demo is not None
         if action == "clear":
             return bool(self.words) or isinstance(self.focused, Input)
         if action in NEEDS_FABRIC and self.fabric is None:
@@ -278,7 +80,13 @@ class StashScreen(MainScreen):
         self.app.push_screen(dialog(fabric), done)
 
     def action_archive(self) -> None:
-        self._write(lambda store, one, uid: store.archive(one.id, uid=uid), "Archived {}. u undoes.")
+        """Put the fabric away, or bring it back where the archived ones are shown."""
+        away = self.away
+        said = "{} is back. u undoes." if away else "Archived {}. u undoes."
+        self._write(lambda store, one, uid: store.archive(one.id, not away, uid=uid), said)
+
+    def action_demo(self) -> None:
+        self.main.open_demo()
 
     def action_measured(self) -> None:
         fabric = self.fabric
@@ -295,6 +103,16 @@ class StashScreen(MainScreen):
         if fabric is not None:
             said = words.format(fabric.name)
             self.main.save(lambda store: call(store, fabric, uid), lambda _: self.main.say(said))
+
+    # -- value by eye
+
+    def _place(self) -> tuple[Sequence[FabricLine], int]:
+        listed = self.query_one(FabricList)
+        return listed.lines, listed.cursor
+
+    def take_lines(self, lines: Lines) -> None:
+        super().take_lines(lines)
+        self._moves.listed()
 
     def action_lighter(self) -> None:
         self._moves.ask(-1)

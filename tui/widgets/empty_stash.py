@@ -19,8 +19,14 @@ class EmptyStash(Vertical):
     EmptyStash Button { width: 60; content-align: left middle; text-align: left; }
     """
 
+    def __init__(self, with_demo: bool) -> None:
+        super().__init__()
+        self._with_demo = with_demo
+
     def compose(self) -> ComposeResult:
         yield Static(WORDS, markup=False)
         yield Button(Text("a  type: record the first fabric"), action="screen.add", compact=True, variant="primary")
-        yield Button(Text("d  demo: look round in a stash that is thrown away"), action="screen.demo", compact=True)
+        demo = Button(Text("d  demo: look round in a stash that is thrown away"), action="screen.demo", compact=True)
+        demo.display = self._with_demo
+        yield demo
         yield Static("A list kept elsewhere comes in with  starcover import FILE.csv", classes="quiet", markup=False)

@@ -1,0 +1,107 @@
+"""The app's part that keeps the stash: it holds what was read, and hands reading and writing to the threads."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TypeVar
+
+from textual.app import App
+from textual.reactive import reactive
+
+from stash.errors import Fault
+from stash.inventory.store import Store
+from tui.jobs import Failed, Jobs
+from tui.messages import JobDone, JobFailed
+from tui.state import Loaded, OpenStar, opened, read_stash
+
+T = TypeVar("T")
+LOOK_AGAIN = 2.0  # seconds between looks whether another program changed the stash
+
+
+class KeepingApp(App[None]):
+    """An app on one stash."""
+
+    loaded: reactive[Loaded] = reactive(Loaded(), init=False)
+    """The stash as last read; a new object after every change."""
+    opened: reactive[OpenStar | None] = reactive(None, init=False)
+    """The star on the table."""
+
+    def __init__(self, store_path: Path) -> None:
+        super().__init__()
+        self.store_path = store_path
+        self.jobs = Jobs(self, store_path)
+
+    def read(self, done: Callable[[Loaded], None], failed: Failed | None = None) -> None:
+        """Read the whole stash."""
+        self.jobs.store(read_stash, done, failed)
+
+    def save(
+        self,
+        call: Callable[[Store], T],
+        done: Callable[[T], None] | None = None,
+        failed: Failed | None = None,
+    ) -> None:
+        """Write with `call` on the stash's thread, then read the stash again; `done` comes after both.
+
+        Make the `uid` of the write before calling, where the form opens. Without `failed` a Fault is a toast.
+        """
+
+        def write(store: Store) -> tuple[T, Loaded]:
+            return call(store), read_stash(store)
+
+        def settle(answer: tuple[T, Loaded]) -> None:
+            result, loaded = answer
+            self._take(loaded)
+            if done is not None:
+                done(result)
+
+        self.jobs.store(write, settle, failed)
+
+    def change_stash(self, path: Path) -> None:
+        """Close this stash; what is asked from now on goes to the one at `path`."""
+        self.jobs.close()
+        self.store_path = path
+        self.jobs = Jobs(self, path)
+
+    def keep_looking(self) -> None:
+        """Look every now and then whether another program changed the stash."""
+        self.set_interval(LOOK_AGAIN, self._look_again)
+
+    def _take(self, loaded: Loaded) -> None:
+        """Show what was read; the open star stays open under its new record, or closes when it is gone."""
+        self.loaded = loaded
+        if self.opened is not None:
+            now = next((star for star in loaded.stars if star.id == self.opened.saved.id), None)
+            self.opened = opened(now, self.opened.number) if now else None
+
+    def _look_again(self) -> None:
+        seen = self.loaded.token
+
+        def read_if_changed(store: Store) -> Loaded | None:
+            return None if store.change_token() == seen else read_stash(store)
+
+        def settle(loaded: Loaded | None) -> None:
+            if loaded is not None:
+                self._take(loaded)
+
+        if self.jobs.idle:
+            self.jobs.store(read_if_changed, settle, slot="look")
+
+    def on_job_done(self, message: JobDone) -> None:
+        self.jobs.deliver(message)
+
+    def on_job_failed(self, message: JobFailed) -> None:
+        fault = self.jobs.deliver(message)
+        if fault is not None:
+            self.show_fault(fault)
+
+    def say(self, text: str) -> None:
+        """A toast. The text is shown as it is."""
+        self.notify(text, markup=False)
+
+    def show_fault(self, fault: Fault) -> None:
+        self.notify(fault.line(), severity="error", timeout=8, markup=False)
+
+    def on_unmount(self) -> None:
+        self.jobs.close()
