@@ -11,6 +11,7 @@ import csv
 import os
 from collections import Counter
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
@@ -87,9 +88,9 @@ def export_csv(store: Store, path: Path | str, *, overwrite: bool = False) -> in
     that exists (unless `overwrite`), and where the disk is full; the old file then stays as it was.
     """
     path = Path(path).expanduser()
-    if path.is_dir():
+    if os.path.isdir(path):
         raise Fault("this is a folder, not a file", str(path), "name the file to write")
-    if not overwrite and (path.exists() or path.is_symlink()):
+    if not overwrite and os.path.lexists(path):
         raise Fault("there is a file of this name already; nothing was written", str(path), "choose another name")
     stash = store.fabrics(archived=True)
     unready = path.with_name(f".{path.name}.{os.getpid()}.new")
@@ -106,12 +107,15 @@ def export_csv(store: Store, path: Path | str, *, overwrite: bool = False) -> in
         else:
             _put(unready, path)
         sync_folder(path.parent)
+    except ValueError:
+        raise Fault("this is no path of a file", ascii(str(path)), "choose another name") from None
     except OSError as error:
         raise Fault(
             f"the file cannot be written ({error.strerror}); nothing was written", str(path), "choose another place"
         ) from None
     finally:
-        unready.unlink(missing_ok=True)
+        with suppress(OSError, ValueError):
+            unready.unlink()
     return len(stash)
 
 

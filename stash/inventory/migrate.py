@@ -14,9 +14,7 @@ from pathlib import Path
 
 from alembic import command
 from alembic.config import Config
-from alembic.util import CommandError
 from sqlalchemy import Connection
-from sqlalchemy.exc import SQLAlchemyError
 
 from stash.errors import Fault
 from stash.inventory import tables
@@ -47,7 +45,7 @@ def upgrade(found: Found, scripts: Path = SCRIPTS) -> Found:
                 tables.create_triggers(conn)
                 conn.exec_driver_sql(f"PRAGMA user_version = {tables.SCHEMA_VERSION}")
                 _check(conn)
-    except (CommandError, SQLAlchemyError, Fault) as error:
+    except Exception as error:  # whatever it was, a revision's own fault too: the file is as it was
         raise Fault(
             f"this stash of an older form (version {found.version}) could not be brought up to date"
             f" ({' '.join(str(error).split())}); it is as it was",

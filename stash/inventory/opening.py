@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import sqlite3
 import stat
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from urllib.parse import quote
@@ -133,12 +134,12 @@ def make(path: Path) -> None:
     from stash.inventory.transactions import make_engine
 
     target = path.expanduser()
-    if target.is_symlink() or target.exists():
+    if os.path.lexists(target):
         raise _taken(path)
     # The process is in the name: two programs that start at once do not write into one file.
     unready = target.with_name(f".{target.name}.{os.getpid()}.new")
     try:
-        target.parent.mkdir(parents=True, exist_ok=True)
+        _make_folder(target.parent)
         unready.touch()
         with said_plainly(path):
             engine = make_engine(unready, read_only=False)
@@ -155,11 +156,19 @@ def make(path: Path) -> None:
     except ValueError:
         raise Fault("this is no path of a file", ascii(str(path)), "choose another name") from None
     finally:
-        unready.unlink(missing_ok=True)
+        with suppress(OSError, ValueError):
+            unready.unlink()
 
 
 def _taken(path: Path) -> Fault:
     return Fault("there is something here already; nothing was changed", str(path), "choose another name")
+
+
+def _make_folder(folder: Path) -> None:
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except FileExistsError:
+        raise Fault("this is a file, not a folder", str(folder), "choose another place") from None
 
 
 def _give_name(unready: Path, target: Path) -> None:

@@ -1,0 +1,214 @@
+"""The form of a stash file: what is released stays, a new file has it at once, an older one is brought to it."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import signal
+import sqlite3
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from stash.errors import Fault
+from stash.inventory import migrate, opening, tables
+from stash.inventory.store import Store
+from stash.inventory.tables import TRIGGERS
+from tests.engine.stashes import agrees, fern, inch, raw
+
+GOLDEN = Path(__file__).with_name("schema_0001.sql")
+
+# A revision as a later version may have one: a table is rebuilt (which drops its triggers) and gets a column.
+NEXT = '''
+import sqlalchemy as sa
+from alembic import op
+
+revision = "0002"
+down_revision = "0001"
+branch_labels = None
+depends_on = None
+
+
+def upgrade():
+    with op.batch_alter_table("line") as batch:
+        batch.add_column(sa.Column("by", sa.Text, nullable=False, server_default=""))
+    with op.batch_alter_table("fabric") as batch:
+        batch.add_column(sa.Column("maker", sa.Text, nullable=False, server_default=""))
+    {more}
+'''
+
+
+def schema(path: Path) -> list[str]:
+    """Every statement that makes the file's form, in one order and spacing, and its two numbers."""
+    with raw(path) as conn:
+        rows = conn.execute("SELECT sql FROM sqlite_schema WHERE sql IS NOT NULL").fetchall()
+        revision = conn.execute("SELECT version_num FROM revision").fetchall()
+        numbers = [conn.execute(f"PRAGMA {name}").fetchone()[0] for name in ("application_id", "user_version")]
+    made = [" ".join(sql.split()) for (sql,) in rows]
+    tight = [one.replace("( ", "(").replace(" )", ")").replace(" ,", ",") for one in made]
+    return [*sorted(tight), f"-- revision {revision}, application and version {numbers}"]
+
+
+def old_file(path: Path) -> None:
+    """A file of ours of version 0: nothing in it yet."""
+    with raw(path) as conn:
+        conn.execute(f"PRAGMA application_id = {tables.APPLICATION_ID}")
+        conn.execute("PRAGMA user_version = 0")
+
+
+@pytest.fixture
+def next_version(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """This program as it will be one version on; gives the folder of its revisions."""
+    return _next_version(tmp_path, monkeypatch, "pass")
+
+
+def _next_version(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, more: str) -> Path:
+    scripts = tmp_path / "migrations of 100 %"
+    shutil.copytree(migrate.SCRIPTS, scripts, ignore=shutil.ignore_patterns("__pycache__"))
+    (scripts / "versions" / "r0002_next.py").write_text(NEXT.format(more=more), encoding="utf-8")
+    monkeypatch.setattr(tables, "SCHEMA_VERSION", 2)
+    return scripts
+
+
+def test_a_new_file_has_the_form_that_was_released(store: Store) -> None:
+    """What users have on their disks never changes; a new form is a new revision and a new file beside this one."""
+    assert schema(store.path) == GOLDEN.read_text(encoding="utf-8").splitlines()
+
+
+def test_the_migrations_make_the_very_same(tmp_path: Path) -> None:
+    old_file(tmp_path / "old.db")
+    migrate.upgrade(opening.find(tmp_path / "old.db"))
+    assert schema(tmp_path / "old.db") == GOLDEN.read_text(encoding="utf-8").splitlines()
+
+
+def test_every_revision_is_numbered_as_the_version_it_makes() -> None:
+    names = sorted(one.name for one in (migrate.SCRIPTS / "versions").glob("r*.py"))
+    assert [int(name[1:5]) for name in names] == list(range(1, tables.SCHEMA_VERSION + 1))
+
+
+def test_an_older_file_is_brought_up_to_date_when_it_is_opened(tmp_path: Path) -> None:
+    old_file(tmp_path / "old.db")
+    with Store.open(tmp_path / "old.db") as store:
+        fern(store)
+        agrees(store.path)
+    (copy,) = [one for one in tmp_path.iterdir() if one.name != "old.db"]
+    assert copy.name.startswith("old.version-0-")
+    assert copy.suffix == ".db"
+    with raw(copy) as conn:
+        assert conn.execute("PRAGMA user_version").fetchone() == (0,)
+
+
+def test_rebuilt_tables_keep_their_rows_and_get_their_triggers_back(store: Store, next_version: Path) -> None:
+    fern(store, 18)
+    store.used(1, inch(5))
+    store.close()
+    found = migrate.upgrade(opening.find(store.path), next_version)
+    assert found.version == 2
+    agrees(store.path)
+    with raw(store.path) as conn:
+        assert conn.execute("SELECT name, maker FROM fabric").fetchall() == [("Fern", "")]
+        assert conn.execute("SELECT count(*) FROM piece").fetchone() == (1,), "no child went with its parent"
+        triggers = conn.execute("SELECT count(*) FROM sqlite_schema WHERE type = 'trigger'").fetchone()
+        assert triggers == (len(TRIGGERS),)
+        with pytest.raises(sqlite3.IntegrityError, match="only ever added to"):
+            conn.execute("DELETE FROM line")
+        assert conn.execute("SELECT version_num FROM revision").fetchall() == [("0002",)]
+
+
+@pytest.mark.parametrize(
+    "more",
+    [
+        "raise RuntimeError('a fault of ours')",
+        "op.execute('INSERT INTO nowhere VALUES (1)')",
+        "op.execute('DELETE FROM fabric')",  # foreign keys are off: the check at the end must find it
+    ],
+)
+def test_a_migration_that_fails_leaves_the_file_as_it_was(
+    store: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, more: str
+) -> None:
+    fern(store, 18)
+    store.close()
+    before = store.path.read_bytes()
+    scripts = _next_version(tmp_path, monkeypatch, more)
+    with pytest.raises(Fault, match="it is as it was") as failed:
+        migrate.upgrade(opening.find(store.path), scripts)
+    assert store.path.read_bytes() == before
+    (copy,) = store.path.parent.glob("stash.version-1-*.db")
+    assert str(copy) in failed.value.do
+    monkeypatch.undo()
+    with Store.open(copy) as kept, Store.open(store.path) as same:
+        assert kept.fabrics() == same.fabrics()
+
+
+KILLED = """
+import os, signal, sys
+from pathlib import Path
+from stash.inventory import migrate, opening, tables
+tables.SCHEMA_VERSION = 2
+migrate.upgrade(opening.find(Path(sys.argv[1])), Path(sys.argv[2]))
+"""
+
+
+@pytest.mark.skipif(os.name != "posix", reason="SIGKILL is a thing of POSIX")
+@pytest.mark.parametrize("when", ["rebuilt", "copied", "done"])
+def test_a_migration_that_is_killed_leaves_the_old_or_the_new(
+    store: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, when: str
+) -> None:
+    fern(store, 18)
+    store.close()
+    kill = "import os, signal; os.kill(os.getpid(), signal.SIGKILL)"
+    scripts = _next_version(tmp_path, monkeypatch, kill if when == "rebuilt" else "pass")
+    code = KILLED
+    if when == "copied":
+        dies = f"migrate.make_engine = lambda *a, **k: exec({kill!r})\n"
+        code = code.replace("migrate.upgrade(", dies + "migrate.upgrade(")
+    done = subprocess.run([sys.executable, "-c", code, str(store.path), str(scripts)], check=False, cwd=Path.cwd())
+    assert done.returncode == (0 if when == "done" else -signal.SIGKILL)
+    found = opening.find(store.path)
+    assert found.version == (2 if when == "done" else 1)
+    if when != "done":
+        assert migrate.upgrade(found, _again(scripts)).version == 2
+    agrees(store.path)
+    with raw(store.path) as conn:
+        assert conn.execute("SELECT name, maker FROM fabric").fetchall() == [("Fern", "")]
+    assert [one.name for one in store.path.parent.iterdir() if one.name.endswith("-journal")] == []
+
+
+def _again(scripts: Path) -> Path:
+    (scripts / "versions" / "r0002_next.py").write_text(NEXT.format(more="pass"), encoding="utf-8")
+    return scripts
+
+
+def test_no_copy_no_migration(store: Store, next_version: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    fern(store)
+    store.close()
+    before = store.path.read_bytes()
+
+    def full(*_: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(os, "fsync", full)
+    with pytest.raises(Fault, match="No space left on device"):
+        migrate.upgrade(opening.find(store.path), next_version)
+    assert store.path.read_bytes() == before
+    assert sorted(one.name for one in store.path.parent.iterdir()) == [next_version.name, "stash.db"]
+
+
+def test_an_older_file_that_may_not_be_written_says_so(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    old_file(tmp_path / "old.db")
+    monkeypatch.setattr(os, "access", lambda path, mode: mode != os.W_OK)
+    with pytest.raises(Fault, match=r"older form \(version 0\)"):
+        Store.open(tmp_path / "old.db")
+    assert [one.name for one in tmp_path.iterdir()] == ["old.db"]
+
+
+def test_two_programs_may_bring_a_file_up_to_date_at_once(store: Store, next_version: Path) -> None:
+    """The second finds the work done when its turn comes, and changes nothing."""
+    store.close()
+    found = opening.find(store.path)
+    migrate.upgrade(found, next_version)
+    made = schema(store.path)
+    assert migrate.upgrade(found, next_version).version == 2
+    assert schema(store.path) == made
