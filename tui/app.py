@@ -12,7 +12,9 @@ from textual.binding import BindingType
 from stash.errors import Fault
 from stash.model import Entry, SavedStar
 from tui.commands import WRITING, bindings_for
+from tui.jobs import as_fault
 from tui.keeping import KeepingApp
+from tui.logfile import log_to_file
 from tui.palette import FindProvider
 from tui.screens.modes import MODES
 from tui.screens.star_desk import StarDesk
@@ -75,6 +77,13 @@ class StarcoverApp(KeepingApp):
         self.fault = fault
         self.exit(return_code=fault.exit_code)
 
+    def _handle_exception(self, error: Exception) -> None:
+        """A fault of our own ends the app with one line; its traceback goes to the log, not onto the screen."""
+        self.fault = self.fault or as_fault(error)
+        super()._handle_exception(error)
+        if not self.is_headless:
+            self._exit_renderables.clear()
+
     def open_demo(self) -> None:
         """Leave this stash for a throw-away copy of the demo stash."""
 
@@ -131,7 +140,11 @@ def run(
     first_start: bool = False,
     make_demo: Callable[[], Path] | None = None,
 ) -> None:
-    """Open the interface on a stash (see `StarcoverApp`). Raises Fault when the stash cannot be opened."""
+    """Open the interface on a stash (see `StarcoverApp`).
+
+    Raises Fault when the stash cannot be opened, and for a fault of our own, whose traceback is in the log file.
+    """
+    log_to_file()
     app = StarcoverApp(store_path, demo=demo, first_start=first_start, make_demo=make_demo)
     app.run()
     if app.fault is not None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import logging
 import threading
 from collections import Counter
 from pathlib import Path
@@ -14,6 +15,7 @@ from textual.screen import Screen
 from textual.widgets import Input
 
 import tui.keeping
+import tui.logfile
 from stash.errors import Fault
 from stash.inventory.store import Store
 from stash.model import Colour, NewFabric
@@ -265,3 +267,27 @@ def test_a_stash_that_cannot_be_opened_is_one_fault(tmp_path: Path, monkeypatch:
     with pytest.raises(Fault) as caught:
         run(tmp_path / "none.db")
     assert "none.db" in caught.value.line()
+
+
+def test_a_fault_of_our_own_goes_to_the_log_and_is_one_line(
+    stash_path: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    log = tmp_path / "state" / "starcover.log"
+    monkeypatch.setattr(tui.logfile, "log_file", lambda: log)
+    logger = logging.getLogger("tui")
+    monkeypatch.setattr(logger, "handlers", [])
+    monkeypatch.setattr(logger, "propagate", True)
+    headless = StarcoverApp.run
+    monkeypatch.setattr(StarcoverApp, "run", lambda self: headless(self, headless=True))
+    monkeypatch.setattr(StarcoverApp, "is_headless", False)
+
+    def break_down(self: StarcoverApp, loaded: object) -> None:
+        raise ZeroDivisionError
+
+    monkeypatch.setattr(StarcoverApp, "_started", break_down)
+    with pytest.raises(Fault) as caught:
+        run(stash_path)
+    assert "ZeroDivisionError" in caught.value.line()
+    assert "Traceback" in log.read_text()
+    shown = capsys.readouterr()
+    assert "Traceback" not in shown.out + shown.err
