@@ -1,0 +1,519 @@
+"""A stash as CSV: what comes in, what is refused with its line and column, and that what goes out comes back."""
+
+from __future__ import annotations
+
+import csv
+import os
+import time
+from dataclasses import replace
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from stash.errors import Fault
+from stash.inventory.csv_rows import COLUMNS
+from stash.inventory.csv_text import MOST_SHOWN, guard, unguard
+from stash.inventory.exchange import ImportFault, ImportReport, export_csv, import_csv
+from stash.inventory.store import Store
+from stash.lengths import LONGEST_TICKS
+from stash.model import Colour, Fabric, Kind, NewFabric, NewPiece
+from stash.names import name_key
+from tests.engine.stashes import agrees, inch, piece, tables
+
+
+def take(store: Store, text: str | bytes, **how: Any) -> ImportReport:
+    """Import a file with this content."""
+    path = store.path.with_name("in.csv")
+    path.write_bytes(text if isinstance(text, bytes) else text.encode())
+    return import_csv(store, path, **how)
+
+
+def plain(store: Store) -> list[Fabric]:
+    """The stash without the ids and numbers that another stash gives anew."""
+    return [
+        replace(one, id=0, pieces=tuple(replace(p, id=0, rev=1) for p in one.pieces))
+        for one in store.fabrics(archived=True)
+    ]
+
+
+def sizes(store: Store, name: str) -> list[tuple[str, int, int]]:
+    return [(str(p.kind), p.length, p.width) for p in store.fabric(name).pieces]
+
+
+# --- what comes in
+
+
+@pytest.mark.parametrize(
+    ("row", "expected"),
+    [
+        ("1 1/2 yd,,,", [("yardage", "54", "40")]),
+        ("13 1/2 in,42,,", [("yardage", "13.5", "42")]),
+        ("50 cm,110 cm,,", [("yardage", "50 cm", "110 cm")]),
+        ("4,,,", [("yardage", "4", "40")]),
+        ("fq,,,", [("fat quarter", "18", "21")]),
+        ("fe,,,", [("fat eighth", "9", "21")]),
+        ("fq,,3,", [("fat quarter", "18", "21")] * 3),
+        ("2 x fq,,,", [("fat quarter", "18", "21")] * 2),
+        ("18 in,22 in,,fat quarter", [("fat quarter", "18", "22")]),
+        (",,2,fat quarter", [("fat quarter", "18", "21")] * 2),
+        (",,,square", [("square", "10", "10")]),
+        ("5 in,,40,square", [("square", "5", "5")] * 40),
+        (",,,strips", [("strips", "2.5", "40")]),
+        ("9 in,14 in,,scrap", [("scrap", "9", "14")]),
+        (",,,", []),
+        (",42,,yardage", []),
+    ],
+)
+def test_a_row_is_read_as_the_maker_means_it(store: Store, row: str, expected: list[tuple[str, str, str]]) -> None:
+    """Sizes by kind: TRADE's fat cuts 18 x 21 and 9 x 21, squares of 10 in, strips 2 1/2 x 40 (common practice)."""
+
+    def ticks(text: str) -> int:  # 1 cm is 3,200 ticks of 1/320 mm
+        return int(text.split()[0]) * 3200 if text.endswith("cm") else inch(text)
+
+    report = take(store, f"fabric,length,width,pieces,kind\nFern,{row}\n")
+    assert (report.new, report.changed, report.same, report.left) == (1, 0, 0, 0)
+    assert sizes(store, "Fern") == [(kind, ticks(length), ticks(width)) for kind, length, width in expected]
+    assert store.fabric("Fern").recorded == bool(expected)
+    agrees(store.path)
+
+
+def test_every_column_is_taken(store: Store) -> None:
+    take(
+        store,
+        "note,price,place,photo,cut,directional,washed,colour,fabric,length,about,by eye,archived\n"
+        '"two\nlines",11.80,box,fern.jpg,yes,YES,no,#808080, Fern ,1 yd,yes,40.5,y\n',
+    )
+    one = store.fabric("fern")
+    assert (one.name, one.note, one.price, one.place, one.photo) == ("Fern", "two\nlines", "11.80", "box", "fern.jpg")
+    assert (one.directional, one.washed, one.archived, one.value_by_eye) == (True, False, True, 40.5)
+    assert (one.pieces[0].cut_before, one.pieces[0].estimated) == (True, True)
+    assert one.measured is not None
+    assert pytest.approx(53.585, abs=0.001) == one.measured.L  # sRGB 128 grey: L* 53.585 (from memory)
+    assert (one.measured.a, one.measured.b) == pytest.approx((0, 0), abs=1e-9)
+
+
+def test_several_lines_of_a_fabric_are_its_pieces(store: Store) -> None:
+    report = take(store, "fabric,length,place\nFern,1 yd,box\nMoss,fq,\nfern ,18 in,\nFERN,,box\n")
+    assert report.new == 2
+    assert [one.name for one in store.fabrics()] == ["Fern", "Moss"]
+    assert sizes(store, "Fern") == [("yardage", inch(36), inch(40)), ("yardage", inch(18), inch(40))]
+    assert store.fabric("Fern").place == "box"
+
+
+FERN = [("yardage", inch("13.5"), inch(40))]
+
+
+@pytest.mark.parametrize(
+    "content",
+    [
+        b"fabric,length,L,a,b\nF\xc3\xa9rn,13 1/2 in,45.5,-30,28\n",
+        b"\xef\xbb\xbffabric,length,L,a,b\r\nF\xc3\xa9rn,13 1/2 in,45.5,-30,28\r\n",
+        b"fabric,length,L,a,b\rF\xc3\xa9rn,13 1/2 in,45.5,-30,28\r",
+        b"fabric;length;L;a;b\nF\xc3\xa9rn;13,5 in;45,5;-30;28\n",
+        b"fabric\tlength\tL\ta\tb\nF\xc3\xa9rn\t13,5\t45,5\t-30\t28\n",
+        "fabric\tlength\tL\ta\tb\r\nFérn\t13.5\t45.5\t-30\t28\r\n".encode("utf-16"),
+        b"\n\n Fabric , LENGTH ,l,A,B,,\n\n,,,,,,\nF\xc3\xa9rn,13.5,45.5,-30,28\n\n",
+        b'"fabric","length","L","a","b"\n"F\xc3\xa9rn","13.5","45.5","\'-30","28"',
+    ],
+)
+def test_what_spreadsheets_write_is_read(store: Store, content: bytes) -> None:
+    take(store, content)
+    assert [one.name for one in store.fabrics()] == ["Férn"]
+    assert sizes(store, "Férn") == FERN
+    assert store.fabric("Férn").colour == Colour(45.5, -30, 28)
+
+
+# --- what is refused
+
+
+BAD = [
+    # the file: (content, what it says)
+    (b"", "empty"),
+    (b" \r\n\r\n", "empty"),
+    (b"PK\x03\x04" + bytes(40), "spreadsheet, not CSV"),
+    (b"\xff\xfef", "broken UTF-16"),
+    # the first line: (content, where, what it says)
+    (b"Fern,1 yd\n", (1, 0), "no column called fabric"),
+    (b"name,length\nFern,1 yd\n", (1, 0), "no column called fabric"),
+    (b"\n\nfabric,lenght\nFern,1 yd\n", (3, 2), 'did you mean "length"'),
+    (b"fabric,colour of it\n", (1, 2), "no column is called"),
+    (b"fabric,length,Length\n", (1, 3), "there twice"),
+    (b"fabric,,length\nFern,,1 yd\n", (1, 2), "no column is called"),
+    # a row
+    (b"fabric,length\nFern,1 yd\nMoss\n", (3, 2), "has 1 cells, the first line has 2"),
+    (b"fabric,length\nFern,1 yd,box\n", (2, 3), "has 3 cells"),
+    (b'fabric,length\nMoss,fq\nFern,"1 yd\nNight,fq\n', (3, 2), "never closed"),
+    (b'fabric,length\n"Fern" x,1 yd\n', (2, 1), "behind a closing quotation mark"),
+    (b'fabric,note\nFern,"a"b"\n', (2, 2), "behind a closing quotation mark"),
+    (b"fabric,note\nMoss,\nFern," + b"x" * 200_000 + b"\n", (3, 2), "far too long"),
+    (b"fabric,note\nFern,a\0b\n", (2, 2), "NUL"),
+    (b"fabric,length\nFern,fq\nF\xe9rn,1 yd\n", (3, 1), "not UTF-8"),
+    # a cell
+    (b"fabric,length\n,1 yd\n", (2, 1), "name of the fabric is empty"),
+    (b"fabric,length\n" + b"x" * 201 + b",1 yd\n", (2, 1), "201 characters"),
+    (b'fabric,length\n"a\nb",1 yd\n', (2, 1), "control character"),
+    (b"fabric,length\na\x1b[2Jb,1 yd\n", (2, 1), "control character"),
+    ("fabric,length\na\u202eb,1 yd\n".encode(), (2, 1), "turns the direction"),
+    (b"fabric,place\nFern," + b"x" * 201 + b"\n", (2, 2), "201 characters"),
+    (b"fabric,length\nFern,2\n", (2, 2), "inches or yards"),
+    (b"fabric,length\nFern,1e9\n", (2, 2), "1e9"),
+    (b"fabric,length\nFern,nan\n", (2, 2), "nan"),
+    (b"fabric,length\nFern,-5 in\n", (2, 2), "-5 in"),
+    (b"fabric,length\nFern,1/0 yd\n", (2, 2), "1/0"),
+    (b"fabric,length\nFern,0\n", (2, 2), "0"),
+    (b"fabric,length\nFern," + b"9" * 5000 + b"\n", (2, 2), "no size|not a length"),
+    (b"fabric,length,width\nFern,1 yd,wide\n", (2, 3), "wide"),
+    (b"fabric,length,width\nFern,18 x 21,40\n", (2, 3), "width"),
+    (b"fabric,length,kind\nFern,9 in,scrap\n", (2, 2), "both sides"),
+    (b"fabric,length,kind\nFern,fq,square\n", (2, 2), "kind says square"),
+    (b"fabric,kind\nFern,rag\n", (2, 2), "no kind of piece"),
+    (b"fabric,length,pieces\nFern,fq,0\n", (2, 3), "no whole number"),
+    (b"fabric,length,pieces\nFern,fq,1000\n", (2, 3), "no whole number"),
+    (b"fabric,length,pieces\nFern,fq,1_0\n", (2, 3), "no whole number"),
+    ("fabric,length,pieces\nFern,fq,２\n".encode(), (2, 3), "no whole number"),
+    (b"fabric,length,pieces\nFern,2 x fq,2\n", (2, 2), "Say it once"),
+    (b"fabric,washed\nFern,maybe\n", (2, 2), "neither yes nor no"),
+    (b"fabric,L,a,b\nFern,50,0,\n", (2, 4), "needs all of L, a and b"),
+    (b"fabric,L,a,b\nFern,101,0,0\n", (2, 2), "a value of 101"),
+    (b"fabric,L,a,b\nFern,50,201,0\n", (2, 3), "no colour"),
+    (b"fabric,L,a,b\nFern,50,0,-201\n", (2, 4), "no colour"),
+    (b"fabric,L,a,b\nFern,inf,0,0\n", (2, 2), "no number"),
+    (b'fabric,L,a,b\nFern,"45,5",0,0\n', (2, 2), "no number"),
+    (b"fabric,L,a,b\nFern,1e999,0,0\n", (2, 2), "cannot be"),
+    (b"fabric,colour\nFern,#12345\n", (2, 2), "no colour"),
+    (b"fabric,colour,L,a,b\nFern,#123456,1,2,3\n", (2, 2), "Give one of them"),
+    (b"fabric,length,piece\nFern,fq,x\n", (2, 3), "no whole number"),
+    (b"fabric,length,piece\nFern,fq,7\nMoss,fq,7\n", (3, 3), "piece 7 is there twice"),
+    (b"fabric,length,piece,pieces\nFern,fq,7,2\n", (2, 4), "a line of its own"),
+    (b"fabric,place\nFern,box\nMoss,\nfern,shelf\n", (4, 2), "another place in an earlier line"),
+    (b"fabric,colour from\nFern,guess\nMoss,measured\n", (2, 2), "no source"),
+]
+
+
+@pytest.mark.parametrize("case", BAD, ids=lambda case: case[0][:30].decode("latin-1") + str(case[1]))
+def test_a_bad_file_is_refused_with_its_line_and_column(store: Store, case: tuple[Any, ...]) -> None:
+    take(store, "fabric,length\nNight,1 yd\n")
+    before = tables(store.path)
+    with pytest.raises(Fault, match=case[-1]) as refused:
+        take(store, case[0])
+    if len(case) == 3:
+        assert isinstance(refused.value, ImportFault)
+        first = refused.value.faults[0]
+        assert (first.line, first.column) == case[1]
+        assert f"line {first.line}" in refused.value.where
+    assert refused.value.line().isprintable()
+    assert tables(store.path) == before
+
+
+def test_every_fault_is_told_and_at_most_a_hundred_shown(store: Store) -> None:
+    rows = ["Fern,1 yd,yes"] + [f"Fabric {n},{n % 3},perhaps" for n in range(500)]
+    with pytest.raises(ImportFault, match="and 999 more faults") as refused:
+        take(store, "fabric,length,washed\n" + "\n".join(rows))
+    faults = refused.value.faults
+    assert [(one.line, one.column) for one in faults] == [(n, column) for n in range(3, 503) for column in (2, 3)]
+    lines = refused.value.lines()
+    assert lines[0].startswith("line 3, column 2 (length): ")
+    assert lines[1] == 'line 3, column 3 (washed): "perhaps" is neither yes nor no. write yes or no'
+    assert (len(lines), lines[-1]) == (MOST_SHOWN + 1, "and 900 more")
+    assert store.fabrics() == []
+
+
+def test_nine_thousand_nine_hundred_and_ninety_nine_good_rows_and_one_bad(store: Store) -> None:
+    rows = [f"Fabric {n},{5 + n % 40} in" for n in range(10_000)]
+    rows[6_543] = "Fabric 6543,a lot"
+    before = tables(store.path)
+    with pytest.raises(ImportFault) as refused:
+        take(store, "fabric,length\n" + "\n".join(rows))
+    assert [(one.line, one.column) for one in refused.value.faults] == [(6_545, 2)]
+    assert tables(store.path) == before
+
+
+def test_ten_thousand_rows_come_in_within_seconds(store: Store) -> None:
+    rows = [f"Fabric {n},{5 + n % 40} in,{n % 100},{n % 60},-3,box {n % 9}" for n in range(10_000)]
+    start = time.perf_counter()
+    report = take(store, "fabric,length,L,a,b,place\n" + "\n".join(rows))
+    assert time.perf_counter() - start < 10  # about 1.5 s on two slow cores
+    assert report.new == 10_000
+    store.undo()
+    assert store.fabrics() == []
+
+
+def test_a_file_too_large_is_refused_before_it_is_read(store: Store) -> None:
+    path = store.path.with_name("large.csv")
+    with path.open("wb") as file:
+        file.truncate(40_000_000)
+    with pytest.raises(Fault, match="too large"):
+        import_csv(store, path)
+    with pytest.raises(Fault, match="100,000 rows"):
+        take(store, "fabric\n" + "\n".join(f"F{n}" for n in range(100_001)))
+
+
+def test_a_path_that_is_no_file_is_refused(store: Store, tmp_path: Path) -> None:
+    for path, said in ((tmp_path, "folder"), (tmp_path / "none.csv", "no such file"), (Path("a\0b"), "no path")):
+        with pytest.raises(Fault, match=said):
+            import_csv(store, path)
+
+
+def test_an_error_in_the_middle_takes_nothing_in(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
+    from stash.inventory.ledger import Book
+
+    def stumble(*_: object) -> None:
+        raise RuntimeError
+
+    before = tables(store.path)
+    monkeypatch.setattr(Book, "_save_pieces", stumble)  # the fabrics are written by then, the pieces are not
+    with pytest.raises(RuntimeError):
+        take(store, "fabric,length\nFern,1 yd\n")
+    monkeypatch.undo()
+    assert tables(store.path) == before
+
+
+# --- a stash that has some of it
+
+
+def test_a_dry_run_says_all_and_does_nothing(store: Store) -> None:
+    take(store, "fabric,length,place\nFern,1 yd,\nMoss,fq,box\nNight,fq,box\n")
+    before = tables(store.path)
+    content = "fabric,length,place\nFern,1 yd,shelf\nMoss,fq,box\nNight,fq,bag\nMilk,18 in,\n"
+    trial = take(store, content, dry_run=True)
+    assert tables(store.path) == before
+    assert (trial.new, trial.changed, trial.same, trial.left) == (1, 1, 1, 1)
+    assert trial.lines == (
+        "Changed Fern: place",
+        "Night differs and was left as it is: place (replacing takes the file's)",
+        "New: Milk, 18 in x 40 in",
+    )
+    assert take(store, content) == trial, "the very same code"
+
+
+@pytest.mark.parametrize("mode", [None, "add", "replace"])
+def test_the_same_file_twice_adds_nothing(store: Store, mode: Any) -> None:
+    content = (
+        "fabric,length,pieces,kind,colour,washed\nFern,1 yd,2,,#112233,yes\nFern,fq,3,,,\nMoss,,,,,\n"
+        "Night,used up,,,,\nMilk,,2,square,,no\n"
+    )
+    assert take(store, content, mode=mode).new == 4
+    before = tables(store.path)
+    assert take(store, content, mode=mode) == ImportReport(0, 0, 4, ())
+    assert tables(store.path) == before
+    assert len(store.history()) == 1
+    assert store.history()[0].text == "Imported in.csv: 4 new, 0 changed"
+    store.undo()
+    assert store.fabrics() == []
+
+
+def test_an_import_with_the_same_uid_is_booked_once(store: Store) -> None:
+    assert take(store, "fabric,length\nFern,1 yd\n", uid="form").new == 1
+    store.undo()
+    assert take(store, "fabric,length\nFern,1 yd\n", uid="form").new == 0
+    assert store.fabrics() == []
+
+
+def test_what_is_missing_here_is_filled_in(store: Store) -> None:
+    take(store, "fabric\nFern\n")
+    report = take(store, "fabric,length,place,colour\nFern,1 yd,box,#112233\n")
+    assert (report.changed, report.left) == (1, 0)
+    assert sizes(store, "Fern") == [("yardage", inch(36), inch(40))]
+    assert store.fabric("Fern").place == "box"
+    assert store.fabric("Fern").colour is not None
+
+
+THREE = "fabric,length,place,washed\nFern,1 yd,box,\nFern,18 in,,\n"
+OTHER = "fabric,length,place,washed\nFern,18 in,shelf,yes\nFern,fq,,\n"
+
+
+@pytest.mark.parametrize(
+    ("mode", "lengths", "place", "counts"),
+    [
+        (None, [36, 18], "box", (0, 0, 0, 1)),
+        ("add", [36, 18, 18], "box", (0, 1, 0, 0)),
+        ("replace", [18, 18], "shelf", (0, 1, 0, 0)),
+    ],
+)
+def test_where_pieces_differ_the_mode_decides(
+    store: Store, mode: Any, lengths: list[int], place: str, counts: tuple[int, ...]
+) -> None:
+    take(store, THREE)
+    report = take(store, OTHER, mode=mode)
+    assert [length for _, length, _ in sizes(store, "Fern")] == [inch(n) for n in lengths]
+    assert store.fabric("Fern").place == place
+    assert store.fabric("Fern").washed == (mode == "replace")
+    assert (report.new, report.changed, report.same, report.left) == counts
+    said = " ".join(report.lines)
+    if mode is None:
+        assert "the file has 18 in x 21 in more" in said
+        assert "the file lacks 36 in x 40 in" in said
+    agrees(store.path)
+
+
+def test_an_empty_length_says_nothing_of_the_pieces_there_are(store: Store) -> None:
+    take(store, THREE)
+    for mode in ("add", "replace"):
+        assert take(store, "fabric,length\nFern,\n", mode=mode) == ImportReport(0, 0, 1, ())
+    take(store, "fabric,length\nFern,used up\n", mode="replace")
+    assert store.fabric("Fern").pieces == ()
+
+
+def test_a_piece_known_by_its_id_is_updated(store: Store) -> None:
+    take(store, "fabric,length\nFern,1 yd\nFern,18 in\nMoss,fq\n")
+    first, second = (p.id for p in store.fabric("Fern").pieces)
+    report = take(store, f"fabric,length,piece\nFern,18 in,{second}\nFern,30 in,{first}\n")
+    assert report.lines == (f"Changed Fern: piece {first} is now 30 in x 40 in",)
+    assert [(p.id, p.length) for p in store.fabric("Fern").pieces] == [(first, inch(30)), (second, inch(18))]
+    moss = store.fabric("Moss").pieces[0].id
+    take(store, f"fabric,length,piece\nFern,12 in,{moss}\n")
+    assert store.fabric("Moss").pieces[0].length == inch(18), "an id of another fabric is no id of this one"
+    agrees(store.path)
+
+
+def test_an_old_export_does_not_bring_cloth_back_that_is_used_up(store: Store, tmp_path: Path) -> None:
+    take(store, "fabric,length\nFern,1 yd\n")
+    export_csv(store, tmp_path / "old.csv")
+    store.used(1, None)
+    assert import_csv(store, tmp_path / "old.csv").left == 1
+    assert store.fabric("Fern").pieces == ()
+    import_csv(store, tmp_path / "old.csv", mode="replace")
+    assert sizes(store, "Fern") == [("yardage", inch(36), inch(40))]
+
+
+# --- what goes out
+
+
+def test_an_export_has_the_fixed_header_and_a_line_for_each_piece(store: Store, tmp_path: Path) -> None:
+    store.add(NewFabric("Fern", (piece("13.5"), piece(18, 21, Kind.FAT_QUARTER)), Colour(46, -30.5, 28)))
+    store.add(NewFabric("Moss"))
+    assert export_csv(store, tmp_path / "out.csv") == 2
+    content = (tmp_path / "out.csv").read_bytes()
+    assert content.startswith(b"\xef\xbb\xbffabric,length,width,pieces,kind,directional,washed,L,a,b,photo,piece,")
+    with (tmp_path / "out.csv").open(encoding="utf-8-sig", newline="") as file:
+        rows = list(csv.DictReader(file))
+    assert tuple(rows[0]) == COLUMNS
+    assert [(r["fabric"], r["length"], r["width"], r["kind"], r["piece"]) for r in rows] == [
+        ("Fern", "13 1/2 in", "40 in", "yardage", "1"),
+        ("Fern", "18 in", "21 in", "fat quarter", "2"),
+        ("Moss", "", "", "", ""),
+    ]
+    assert float(rows[0]["a"]) == -30.5, "a number stays a number"
+
+
+def test_a_formula_goes_out_inert_and_comes_back_the_same(store: Store, tmp_path: Path) -> None:
+    names = ["=cmd|'/c calc'!A1", "+1", "-1", "@x", "'=1", "''+", "'tis", "=", "a=b"]
+    for name in names:
+        store.add(NewFabric(name, note=f"-{name}"))
+    export_csv(store, tmp_path / "out.csv")
+    with (tmp_path / "out.csv").open(encoding="utf-8-sig", newline="") as file:
+        for row in csv.reader(file):
+            assert all(cell[:1] not in tuple("=+-@\t\r") for cell in row)
+    with Store.create(tmp_path / "other.db") as other:
+        import_csv(other, tmp_path / "out.csv")
+        assert [one.name for one in other.fabrics()] == names
+        assert plain(other) == plain(store)
+
+
+@given(st.text(st.sampled_from("'=+-@\t\rab"), max_size=6))
+def test_a_guard_always_comes_off_again(text: str) -> None:
+    assert unguard(guard(text)) == text
+    assert guard(text)[:1] not in tuple("=+-@\t\r")
+
+
+TICKS = st.integers(1, LONGEST_TICKS) | st.integers(1, 500).map(lambda n: n * 1016)  # any tick, or eighths of inches
+NEW_PIECES = st.builds(NewPiece, st.sampled_from(Kind), TICKS, TICKS, st.booleans(), st.booleans())
+REFUSED = "\u2028\u2029\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
+ORDINARY = st.characters(exclude_categories=("Cc", "Cs"), exclude_characters=REFUSED)
+FRIENDLY = st.text(st.sampled_from("ab =+-@',;\"é1#"), max_size=8)
+TEXT = FRIENDLY | st.text(ORDINARY, max_size=12)
+NOTES = TEXT | st.text(st.sampled_from('a \n\t",;='), max_size=8)
+REAL = st.floats(-128, 128) | st.integers(-128, 128).map(float)
+COLOURS = st.builds(Colour, st.floats(0, 100), REAL, REAL, st.sampled_from(["measured", "typed"]))
+FABRICS = st.builds(
+    NewFabric, TEXT.filter(str.strip), st.lists(NEW_PIECES, max_size=3).map(tuple), st.none() | COLOURS,
+    st.booleans(), st.booleans(), TEXT, NOTES, TEXT, TEXT,
+)  # fmt: skip
+STASHES = st.lists(
+    st.tuples(FABRICS, st.booleans(), st.none() | st.floats(0, 100), st.booleans()),
+    max_size=5, unique_by=lambda one: name_key(one[0].name),
+)  # fmt: skip
+
+
+@settings(max_examples=60, deadline=None)
+@given(STASHES)
+def test_a_stash_that_goes_out_comes_back_the_same(stash: list[tuple[NewFabric, bool, float | None, bool]]) -> None:
+    with TemporaryDirectory() as folder:
+        file = Path(folder, "out.csv")
+        with Store.create(Path(folder, "one.db")) as one, Store.create(Path(folder, "two.db")) as two:
+            for new, archived, by_eye, used_up in stash:
+                fabric = one.add(new)
+                one.archive(fabric.id, archived)
+                one.set_value_by_eye(fabric.id, by_eye)
+                if used_up and fabric.pieces:
+                    one.used(fabric.id, None)
+            export_csv(one, file)
+            assert import_csv(two, file).new == len(stash)
+            assert plain(two) == plain(one)
+            assert import_csv(one, file) == ImportReport(0, 0, len(stash), ())
+            first = file.read_bytes()
+            export_csv(one, file, overwrite=True)
+            assert file.read_bytes() == first
+
+
+@settings(max_examples=150, deadline=None)
+@given(st.binary(max_size=60) | st.text(st.sampled_from('fabriclength,;\t\n\r"\0=1 yd'), max_size=60).map(str.encode))
+def test_no_file_does_anything_but_come_in_or_be_refused(content: bytes) -> None:
+    """With a good header before it, so that the rows are reached."""
+    with TemporaryDirectory() as folder, Store.create(Path(folder, "stash.db")) as store:
+        for whole in (content, b"fabric,length\n" + content):
+            before = plain(store)
+            said, new = outcome(store, whole)
+            assert said.isprintable()
+            assert len(store.fabrics()) == len(before) + new
+            assert not said or plain(store) == before
+
+
+def outcome(store: Store, content: bytes) -> tuple[str, int]:
+    """The line of the fault, or how many fabrics are new."""
+    try:
+        return "", take(store, content).new
+    except Fault as refused:
+        return refused.line(), 0
+
+
+def test_an_export_never_takes_the_place_of_anything_unasked(
+    store: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    store.add(NewFabric("Fern"))
+    path = tmp_path / "out.csv"
+    path.write_text("mine")
+    before = sorted(one.name for one in tmp_path.iterdir())
+    with pytest.raises(Fault, match="already"):
+        export_csv(store, path)
+    with pytest.raises(Fault, match="folder"):
+        export_csv(store, tmp_path, overwrite=True)
+    for nowhere in (tmp_path / "no" / "out.csv", path / "out.csv", tmp_path / "a\0b", tmp_path / ("x" * 300)):
+        with pytest.raises(Fault):
+            export_csv(store, nowhere, overwrite=True)
+
+    def full(*_: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(os, "fsync", full)
+    for target in (path, tmp_path / "new.csv"):
+        with pytest.raises(Fault, match="No space left on device"):
+            export_csv(store, target, overwrite=True)
+    monkeypatch.undo()
+    assert path.read_text() == "mine"
+    assert sorted(one.name for one in tmp_path.iterdir()) == before
+    export_csv(store, path, overwrite=True)
+    assert "Fern" in path.read_text(encoding="utf-8")
+
+
+def test_the_demo_stash_comes_in_and_goes_out_the_same(store: Store, tmp_path: Path) -> None:
+    import_csv(store, Path("fixtures/demo/stash.csv"))
+    export_csv(store, tmp_path / "out.csv")
+    with Store.create(tmp_path / "other.db") as other:
+        import_csv(other, tmp_path / "out.csv")
+        assert plain(other) == plain(store)
+        assert len(plain(other)) == 60
