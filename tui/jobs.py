@@ -22,10 +22,12 @@ from stash.errors import Fault
 from stash.inventory.store import Store
 from stash.paths import log_file
 from tui.messages import JobDone, JobFailed
+from tui.worker import SearchWorker
 
 T = TypeVar("T")
 Failed = Callable[[Fault], None]
 log = logging.getLogger(__name__)
+_NUMBERS = itertools.count(1)  # of requests; no two stashes opened in turn share one
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,8 +46,8 @@ class Jobs:
         self._path = store_path
         self._store: Store | None = None
         self._store_thread = ThreadPoolExecutor(1, "starcover-stash")
-        self._search_thread = ThreadPoolExecutor(1, "starcover-search")
-        self._numbers = itertools.count(1)
+        self._search_thread = SearchWorker("starcover-search")
+        self._long_thread = SearchWorker("starcover-long-search")
         self._waiting: dict[int, _Request] = {}
         self._newest: dict[str, int] = {}
 
@@ -78,9 +80,14 @@ class Jobs:
         *,
         slot: str,
         owner: DOMNode | None = None,
+        long: bool = False,
     ) -> None:
-        """Run a pure call (it must not touch the stash) on the searching thread; newest of `slot` wins."""
-        self._send(self._search_thread, call, _Request(slot, owner, done, failed))
+        """Run a pure call (it must not touch the stash) on a searching thread; newest of `slot` wins.
+
+        `long` ones have a thread of their own, so that a check of one fabric never waits for a search of seconds.
+        """
+        thread = self._long_thread if long else self._search_thread
+        self._send(thread, call, _Request(slot, owner, done, failed))
 
     def deliver(self, message: JobDone | JobFailed) -> Fault | None:
         """Hand an answer to whoever asked. Returns the Fault that nobody wanted to handle, if any."""
@@ -105,7 +112,8 @@ class Jobs:
                 self._store.close()
                 self._store = None
 
-        self._search_thread.shutdown(wait=False, cancel_futures=True)
+        self._search_thread.drop_waiting()
+        self._long_thread.drop_waiting()
         self._store_thread.submit(shut)
         self._store_thread.shutdown(wait=True)
 
@@ -114,8 +122,8 @@ class Jobs:
             self._store = Store.open(self._path)
         return self._store
 
-    def _send(self, thread: ThreadPoolExecutor, call: Callable[[], T], request: _Request) -> None:
-        number = next(self._numbers)
+    def _send(self, thread: ThreadPoolExecutor | SearchWorker, call: Callable[[], T], request: _Request) -> None:
+        number = next(_NUMBERS)
         self._waiting[number] = request
         if request.slot:
             self._newest[request.slot] = number

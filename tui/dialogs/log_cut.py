@@ -67,7 +67,7 @@ class LogCut(ModalScreen[str | None]):
     LogCut { align: center middle; background: $background 60%; }
     LogCut > Vertical { width: 78; max-width: 100%; height: auto; max-height: 100%; border: round $primary;
         background: $surface; padding: 0 1; border-title-color: $accent; }
-    LogCut VerticalScroll { height: auto; max-height: 100%; scrollbar-size-vertical: 1; }
+    LogCut VerticalScroll { height: auto; scrollbar-size-vertical: 1; }
     LogCut VerticalScroll Static, LogCut #caution { height: auto; }
     LogCut #caution { color: $text-warning; margin-top: 1; }
     LogCut #said { height: auto; color: $text-error; }
@@ -116,6 +116,10 @@ class LogCut(ModalScreen[str | None]):
     def on_mount(self) -> None:
         for button in self.query(Button):
             button.can_focus = False  # the keys are the screen's; the buttons are for the mouse
+
+    def on_resize(self) -> None:
+        # The list scrolls in what the cautions and the buttons leave.
+        self.query_one(VerticalScroll).styles.max_height = max(3, self.size.height - 9)
 
     def _text(self) -> Text:
         cuts = self._coverage.cuts

@@ -111,6 +111,7 @@ class StarDesk:
             lambda found: self._answered(asked, found),
             lambda fault: self._failed(asked, fault),
             slot="star.search",
+            long=True,
         )
 
     def let_go(self) -> None:

@@ -143,6 +143,7 @@ class StarRuns(StarRows):
             take,
             self._change_failed,
             slot="star.fit",
+            long=True,
             owner=self,
         )
 
