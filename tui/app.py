@@ -20,6 +20,7 @@ from tui.screens.modes import MODES
 from tui.screens.star_desk import StarDesk
 from tui.state import Loaded, first_star, opened
 from tui.themes import THEMES
+from tui.widgets.chip import colours_note
 
 
 class StarcoverApp(KeepingApp):
@@ -65,6 +66,9 @@ class StarcoverApp(KeepingApp):
         self._show_first(loaded)
         if self.first_start:
             self.say(f"A stash was made at {self.store_path}")
+        note = colours_note(self)
+        if note:
+            self.say(note)
         self.keep_looking()
 
     def _show_first(self, loaded: Loaded) -> None:

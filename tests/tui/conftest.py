@@ -32,6 +32,14 @@ def fill(store: Store) -> None:
     store.save_star("Lantern", star, Colouring({"A": ("Milk",), "B": ("Poppy",)}, "Pebble"))
 
 
+@pytest.fixture(autouse=True)
+def true_colours(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The tests' terminal has 24-bit colour unless a test says otherwise."""
+    monkeypatch.setenv("TERM", "xterm-256color")
+    monkeypatch.setenv("COLORTERM", "truecolor")
+    monkeypatch.delenv("NO_COLOR", raising=False)
+
+
 @pytest.fixture
 def stash_path(tmp_path: Path) -> Path:
     """A small stash with a saved star."""

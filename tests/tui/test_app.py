@@ -158,13 +158,10 @@ async def test_the_palette_opens_a_star(stash_path: Path) -> None:
         await wait_for(pilot, lambda: pilot.app.current_mode == "star", "the star")
 
 
-@pytest.mark.parametrize("name", ["bad [/close]", "[red]Ivy", "\u202eback", "x" * 150])
+@pytest.mark.parametrize("name", ["bad [/close]", "[red]Ivy", "{0} %s \\\\", "x" * 150])
 async def test_names_are_shown_and_never_run(stash_path: Path, name: str) -> None:
     with Store.open(stash_path) as store:
-        try:
-            store.add(NewFabric(name, colour=Colour(99, 0, 0), place="[bold]", note="[/]"))
-        except Fault:
-            pytest.skip("the stash refuses this name")
+        store.add(NewFabric(name, colour=Colour(99, 0, 0), place="[bold]", note="[/]"))
     async with running(stash_path, (120, 40)) as pilot:
         await pilot.press("f")
         await settled(pilot)

@@ -245,6 +245,8 @@ async def test_more_used_than_there_is_is_refused(stash_path: Path) -> None:
 
 
 async def test_edit_changes_what_was_changed(stash_path: Path) -> None:
+    with Store.open(stash_path) as store:
+        store.edit(store.fabric("Straw").id, note="one\ntwo")
     async with running(stash_path) as pilot:
         screen = await to_stash(pilot)
         await pilot.press("down", "e")
@@ -258,10 +260,24 @@ async def test_edit_changes_what_was_changed(stash_path: Path) -> None:
         await wait_for(pilot, lambda: pilot.app.screen is screen)
         await settled(pilot)
     straw = stored(stash_path, "Straw")
-    assert (straw.place, straw.washed, straw.name) == ("shelf 10", True, "Straw")
+    assert (straw.place, straw.washed, straw.name, straw.note) == ("shelf 10", True, "Straw", "one\ntwo")
     assert straw.colour is not None
     assert straw.colour.L == 82
-    assert len(texts(stash_path)) == 9
+    assert len(texts(stash_path)) == 10
+
+
+async def test_a_new_colour_is_saved_and_shown(stash_path: Path) -> None:
+    async with running(stash_path) as pilot:
+        screen = await to_stash(pilot)
+        await pilot.press("e", "tab", "ctrl+u")
+        await type_text(pilot, "20 5 -5")
+        await pilot.press("enter")
+        await wait_for(pilot, lambda: pilot.app.screen is screen)
+        await settled(pilot)
+        assert names(screen)[-2:] == ["Milk", "Night"]
+    milk = stored(stash_path, "Milk")
+    assert milk.colour is not None
+    assert (milk.colour.L, milk.colour.a, milk.colour.b) == (20, 5, -5)
 
 
 async def test_archive_and_back(stash_path: Path) -> None:
@@ -375,3 +391,18 @@ async def test_a_wider_terminal_shows_the_details(stash_path: Path) -> None:
         await wait_for(pilot, lambda: "L* 92.0" in screen_text(pilot), "the details")
         await pilot.resize_terminal(80, 24)
         await wait_for(pilot, lambda: "L* 92.0" not in screen_text(pilot), "the list alone")
+
+
+@pytest.mark.parametrize(("term", "chips", "said"), [("xterm", False, "16 colours"), ("xterm-256color", True, "256")])
+async def test_poor_colours_are_said_and_16_show_no_chip(
+    stash_path: Path, monkeypatch: pytest.MonkeyPatch, term: str, chips: bool, said: str
+) -> None:
+    monkeypatch.setenv("TERM", term)
+    monkeypatch.delenv("COLORTERM")
+    async with running(stash_path, (120, 40)) as pilot:
+        assert any(said in text for text in toasts(pilot))
+        screen = await to_stash(pilot)
+        poppy = screen.query_one(FabricList).render_line(3)
+        grounds = {segment.style.bgcolor for segment in poppy if segment.style}
+        assert (len(grounds) > 1) == chips
+        assert "55 ━━━━" in poppy.text

@@ -71,11 +71,18 @@ class EditDialog(FormDialog[str]):
     def __init__(self, fabric: Fabric) -> None:
         self._fabric = fabric
         colour = colour_field(fabric)
+        # A note of several lines is edited as one; left as it is, it keeps its lines.
+        self._texts = {
+            "name": fabric.name,
+            "place": fabric.place,
+            "note": " / ".join(fabric.note.splitlines()),
+            "price": fabric.price,
+        }
         fields = (
             Field("name", "Name", name_text, fabric.name),
             Field("colour", "Colour", colour_text, colour, COLOUR_HINT),
             Field("place", "Place", any_text, fabric.place),
-            Field("note", "Note", any_text, fabric.note),
+            Field("note", "Note", any_text, self._texts["note"]),
             Field("price", "Price a yard", any_text, fabric.price),
         )
         ticks = (
@@ -87,9 +94,8 @@ class EditDialog(FormDialog[str]):
 
     def write(self, values: Values, ticks: Ticks) -> Callable[[Store], str]:
         old = self._fabric
-        texts = {"name": old.name, "place": old.place, "note": old.note, "price": old.price}
         changed: dict[str, object] = {
-            name: values[name].strip() for name, before in texts.items() if values[name].strip() != before
+            name: values[name].strip() for name, before in self._texts.items() if values[name].strip() != before
         }
         for name, before in (("washed", old.washed), ("directional", old.directional)):
             if ticks[name] != before:

@@ -41,7 +41,6 @@ class HistoryScreen(MainScreen):
         yield Static("", id="why", markup=False)
 
     def on_mount(self) -> None:
-        super().on_mount()
         self.query_one(HistoryList).focus()
 
     # -- reading

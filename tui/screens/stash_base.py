@@ -53,7 +53,6 @@ class StashBase(MainScreen):
         yield EmptyStash(self.main.make_demo is not None)
 
     def on_mount(self) -> None:
-        super().on_mount()
         self.query_one(FabricList).focus()
 
     # -- what is shown

@@ -2,13 +2,30 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from rich.segment import Segment
 from rich.style import Style
+from textual.app import App
 
 from stash.model import Colour
 from tui.widgets.look import Chip, chip_of
 
 NO_COLOUR = "·?·"
+
+
+def shows_colours(app: App[Any]) -> bool:
+    """Whether the terminal can show a chip at all: in 16 colours one would mislead."""
+    return app.console.color_system in ("truecolor", "256")
+
+
+def colours_note(app: App[Any]) -> str:
+    """What to say once about the terminal's colours, "" where they are true."""
+    if app.console.color_system == "truecolor":
+        return ""
+    if shows_colours(app):
+        return "This terminal has 256 colours: chips and stars are approximate"
+    return "This terminal has 16 colours at most: no chips are shown, the value bar and the words tell"
 
 
 def chip_segment(chip: Chip | None, width: int, *, grey: bool = False, label: str = "") -> Segment:

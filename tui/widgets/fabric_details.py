@@ -15,7 +15,7 @@ from stash.model import Entry, Fabric
 from stash.shelf import on_hand
 from tui.fields import piece_text
 from tui.when import local_time
-from tui.widgets.chip import chip_segment, colour_words
+from tui.widgets.chip import chip_segment, colour_words, shows_colours
 from tui.widgets.fabric_lines import one_line
 from tui.widgets.look import chip_of
 from tui.widgets.value_bar import bar
@@ -47,7 +47,7 @@ class FabricDetails(VerticalScroll):
             self.query_one("#events", Static).update("")
             self.scroll_home(animate=False)
         self._fabric = fabric
-        self.query_one("#facts", Static).update(facts(fabric, mark) if fabric else "")
+        self.query_one("#facts", Static).update(facts(fabric, mark, shows_colours(self.app)) if fabric else "")
 
     def show_history(self, fabric_id: int, entries: Sequence[Entry]) -> None:
         """Its newest entries, if that fabric is still the one shown."""
@@ -62,7 +62,7 @@ class FabricDetails(VerticalScroll):
         self.query_one("#events", Static).update(text if entries else "")
 
 
-def facts(fabric: Fabric, mark: str = "") -> RenderableType:
+def facts(fabric: Fabric, mark: str = "", chips: bool = True) -> RenderableType:
     """The fabric's name, chips, figures and pieces."""
     text = Text()
     text.append(one_line(fabric.name), "bold")
@@ -71,7 +71,7 @@ def facts(fabric: Fabric, mark: str = "") -> RenderableType:
     text.append("\n")
     if fabric.colour is None:
         text.append("no colour yet\n")
-    else:
+    elif chips:
         _patches(text, fabric)
     _figures(text, fabric)
     if mark:

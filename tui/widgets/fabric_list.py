@@ -15,7 +15,7 @@ from textual.widget import Widget
 
 from stash.model import Mark
 from stash.shelf import Order
-from tui.widgets.chip import chip_segment
+from tui.widgets.chip import chip_segment, shows_colours
 from tui.widgets.fabric_lines import FabricLine, Marks
 from tui.widgets.line_list import LineList
 from tui.widgets.look import SIGNS
@@ -58,6 +58,10 @@ class FabricList(LineList):
         self.lines: tuple[FabricLine, ...] = ()
         self._marks: Marks = {}
         self._grey = False
+        self._chips = True
+
+    def on_mount(self) -> None:
+        self._chips = shows_colours(self.app)
 
     @property
     def current(self) -> FabricLine | None:
@@ -82,7 +86,7 @@ class FabricList(LineList):
         quiet = self.style_of("quiet")
         mark = self._marks.get(line.id)
         segments = [
-            chip_segment(line.chip, CHIP, grey=self._grey),
+            chip_segment(line.chip, CHIP, grey=self._grey) if self._chips else Segment(" " * CHIP),
             Segment(" " + value_figure(line.value, line.by_eye)),
         ]
         if wide.bar:
