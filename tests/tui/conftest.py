@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
+import json
+import shutil
 from fractions import Fraction
 from pathlib import Path
 
 import pytest
 
+from stash.inventory.exchange import import_csv
 from stash.inventory.store import Store
+from stash.lengths import read_length
 from stash.model import Colour, Colouring, NewFabric, Star
+from stash.star.chart import make_order
 from stash.typed import read_pieces
+
+DEMO = Path(__file__).parents[2] / "fixtures" / "demo"
 
 # name, pieces, L, a, b, place (invented)
 FABRICS = (
@@ -48,6 +55,26 @@ def stash_path(tmp_path: Path) -> Path:
     fill(store)
     store.close()
     return path
+
+
+@pytest.fixture(scope="session")
+def demo_made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demo's sixty fabrics and its star that is short in one row, made once."""
+    path = tmp_path_factory.mktemp("demo") / "demo.db"
+    first = json.loads((DEMO / "stars.json").read_text(encoding="utf-8"))[0]
+    colouring = first["colourings"][0]
+    star = Star(first["grid"], read_length(first["strip"]), make_order(first["order"], first["grid"]))
+    uses = {letter: tuple(names) for letter, names in colouring["uses"].items()}
+    with Store.create(path) as store:
+        import_csv(store, DEMO / "stash.csv")
+        store.save_star(first["name"], star, Colouring(uses, colouring["ground"]))
+    return path
+
+
+@pytest.fixture
+def demo_path(demo_made: Path, tmp_path: Path) -> Path:
+    """A copy of the demo stash for one test."""
+    return Path(shutil.copy(demo_made, tmp_path / "demo.db"))
 
 
 @pytest.fixture

@@ -406,3 +406,21 @@ async def test_poor_colours_are_said_and_16_show_no_chip(
         grounds = {segment.style.bgcolor for segment in poppy if segment.style}
         assert (len(grounds) > 1) == chips
         assert "55 ━━━━" in poppy.text
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_the_demo_tells_which_fabric_is_short_and_buying_it_mends_that(
+    demo_path: Path, size: tuple[int, int]
+) -> None:
+    async with running(demo_path, size) as pilot:
+        screen = await to_stash(pilot)
+        assert len(names(screen)) == 60
+        await pilot.press("slash", *"rosehip", "enter")
+        await settled(pilot)
+        assert "D ✗ short" in screen_text(pilot)
+        await pilot.press("b")
+        await type_text(pilot, "1/2 yd")
+        await pilot.press("enter")
+        await wait_for(pilot, lambda: "D ✓ covered" in screen_text(pilot), "the row to be covered")
+        await pilot.press("u")
+        await wait_for(pilot, lambda: "D ✗ short" in screen_text(pilot), "the row to be short again")

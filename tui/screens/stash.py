@@ -22,6 +22,8 @@ from tui.widgets.fabric_list import FabricList
 
 NEEDS_FABRIC = {"edit", "bought", "used", "count", "archive", "lighter", "darker", "measured", "details"}
 
+NEEDS_LIST = {"filter", "sort", "grey", "away"}
+
 
 class StashScreen(StashBase):
     """What a maker does to the fabrics. Each change is saved at once and said with the key that undoes it."""
@@ -38,6 +40,8 @@ class StashScreen(StashBase):
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         if action == "demo":
             return self.has_class("-empty") and self.main.make_demo is not None
+        if action in NEEDS_LIST and self.has_class("-empty"):
+            return None
         if action == "clear":
             return bool(self.words) or isinstance(self.focused, Input)
         if action in NEEDS_FABRIC and self.fabric is None:

@@ -15,8 +15,8 @@ class EmptyStash(Vertical):
 
     DEFAULT_CSS = """
     EmptyStash { align: center middle; height: 1fr; }
-    EmptyStash Static { width: 60; height: auto; margin-bottom: 1; }
-    EmptyStash Button { width: 60; content-align: left middle; text-align: left; }
+    EmptyStash Static { width: 66; height: auto; margin-bottom: 1; }
+    EmptyStash Button { width: 66; content-align: left middle; text-align: left; }
     """
 
     def __init__(self, with_demo: bool) -> None:
