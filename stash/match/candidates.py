@@ -1,0 +1,147 @@
+"""Which fabrics may stand at which letter, and where the run's targets lie."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from stash.colour.lab import hue_degrees
+from stash.errors import UsageFault
+from stash.match.coverage import ways_of_sewing
+from stash.match.ground import GroundOnPieces, lay_ground, supplies
+from stash.match.joint import Joint
+from stash.match.service import Servant
+from stash.match.supply import Offer
+from stash.match.wishes import Wishes
+from stash.model import Colour, Fabric, Star
+from stash.names import name_key, not_found
+
+Supply = tuple[tuple[Offer, ...], ...]
+
+NEUTRAL = 12.0  # chroma under which a colour has no hue to speak of
+HUE_REACH = 45.0
+HUES = {"red": 25, "orange": 60, "yellow": 90, "green": 140, "teal": 195, "blue": 260, "purple": 310, "pink": 0}
+WARM_FROM, WARM_TO = 330.0, 110.0
+
+
+@dataclass(frozen=True, slots=True)
+class Candidates:
+    """The fabrics that take part, sorted by name, and for each letter the numbers of those that may stand there.
+
+    `must`, `fixed` (letter number to fabric number) and `ground` are the wishes looked up. `uncoloured` counts
+    fabrics left out for having no colour yet. `joint` is None when coverage does not matter.
+    """
+
+    fabrics: tuple[Fabric, ...]
+    letters: tuple[tuple[int, ...], ...]
+    must: tuple[int, ...]
+    fixed: Mapping[int, int]
+    ground: Fabric | None
+    uncoloured: int
+    joint: Joint | None
+
+    def colour(self, number: int) -> Colour:
+        colour = self.fabrics[number].colour
+        assert colour is not None
+        return colour
+
+    def ends(self) -> tuple[float, float] | None:
+        """L* of the lightest and the darkest candidate of any letter; None where there is none."""
+        values = [self.colour(number).L for number in {number for each in self.letters for number in each}]
+        return (max(values), min(values)) if values else None
+
+
+def find_candidates(star: Star, fabrics: Iterable[Fabric], wishes: Wishes) -> Candidates:
+    """Look the wishes up and sift the stash. Raises NotFound for a name, UsageFault for wishes that clash."""
+    stash = [fabric for fabric in fabrics if not fabric.archived]
+    coloured = sorted((f for f in stash if f.colour is not None), key=lambda f: (name_key(f.name), f.id))
+    names = _Names(stash, coloured)
+    ground = names.fabric(wishes.ground) if wishes.ground else None
+    fixed = _fixed(star, names, wishes.fixed)
+    must = tuple(dict.fromkeys(names.number(name) for name in wishes.must))
+    without = {names.fabric(name).id for name in wishes.without}
+    for name in (*wishes.must, *wishes.fixed.values()):
+        if names.fabric(name).id in without:
+            raise UsageFault(f'"{name}" is asked for and left out at once', do="drop one of the two wishes")
+    joint = Joint(star, Servant(star), _supplies(star, coloured, ground), frozenset(fixed), ways_of_sewing(star))
+    pool = [i for i, f in enumerate(coloured) if f.id not in without and _wanted(f, wishes, i in must)]
+    letters: list[tuple[int, ...]] = []
+    for letter in range(len(star.letters)):
+        if letter in fixed:
+            letters.append((fixed[letter],))
+        else:
+            taken = set(fixed.values())
+            letters.append(
+                tuple(i for i in pool if i not in taken and (wishes.any or joint.serves(i, letter, joint.open)))
+            )
+    return Candidates(
+        tuple(coloured), tuple(letters), must, fixed, ground, len(stash) - len(coloured),
+        None if wishes.any else joint,
+    )  # fmt: skip
+
+
+def _wanted(fabric: Fabric, wishes: Wishes, is_must: bool) -> bool:
+    if wishes.measured and not fabric.recorded:
+        return False
+    assert fabric.colour is not None
+    return is_must or wishes.hue is None or has_hue(fabric.colour, wishes.hue)
+
+
+def has_hue(colour: Colour, hue: str) -> bool:
+    """Whether `colour` is neutral or lies within 45 degrees of the hue named ("warm": 330 to 110; "cool": the rest).
+
+    Raises UsageFault for a hue that has no name here.
+    """
+    word = hue.strip().lower()
+    if word not in HUES and word not in ("warm", "cool"):
+        raise UsageFault(f'"{hue[:40]}" is no hue that is known here', do=f"use warm, cool, {', '.join(HUES)}")
+    if colour.chroma < NEUTRAL:
+        return True
+    degrees = hue_degrees(colour)
+    if word in HUES:
+        return abs((degrees - HUES[word] + 180) % 360 - 180) <= HUE_REACH
+    warm = degrees >= WARM_FROM or degrees <= WARM_TO
+    return warm if word == "warm" else not warm
+
+
+def _supplies(star: Star, fabrics: Sequence[Fabric], ground: Fabric | None) -> list[Supply | None]:
+    kept: GroundOnPieces | None = lay_ground(ground, star) if ground is not None else None
+    return [
+        supplies(fabric, star, kept if ground is not None and fabric.id == ground.id else None)
+        if fabric.recorded
+        else None
+        for fabric in fabrics
+    ]
+
+
+def _fixed(star: Star, names: _Names, wanted: Mapping[str, str]) -> dict[int, int]:
+    letters = star.letters
+    fixed: dict[int, int] = {}
+    for letter, name in wanted.items():
+        if letter.upper() not in letters or len(letter) != 1:
+            raise UsageFault(f'the star has no letter "{letter[:10]}"', do=f"its letters are A to {letters[-1]}")
+        number = names.number(name)
+        if number in fixed.values():
+            raise UsageFault(f'"{name}" is fixed at two letters', do="fix it at one")
+        fixed[letters.index(letter.upper())] = number
+    return fixed
+
+
+class _Names:
+    """Fabrics by typed name: of the whole stash, and the number of those with a colour."""
+
+    def __init__(self, stash: Sequence[Fabric], coloured: Sequence[Fabric]) -> None:
+        self._fabrics = {name_key(fabric.name): fabric for fabric in stash}
+        self._numbers = {fabric.id: i for i, fabric in enumerate(coloured)}
+
+    def fabric(self, name: str) -> Fabric:
+        found = self._fabrics.get(name_key(name))
+        if found is None:
+            raise not_found("fabric", name, (fabric.name for fabric in self._fabrics.values()))
+        return found
+
+    def number(self, name: str) -> int:
+        fabric = self.fabric(name)
+        if fabric.id not in self._numbers:
+            raise UsageFault(f'"{fabric.name}" has no colour yet', do="give it a colour first")
+        return self._numbers[fabric.id]

@@ -1,0 +1,221 @@
+"""Does the stash cover this colouring? Marks, the choice of sewing, strips to buy, and the cuts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from stash.errors import UsageFault
+from stash.lengths import cm_up, yards_up
+from stash.match.choice import Chooser, Modes, Part, needed
+from stash.match.cuts import piece_cuts, spare_segments
+from stash.match.ground import GroundOnPieces, is_tight, lay_ground, supplies
+from stash.match.packing import SIZES
+from stash.match.service import Servant, Service, runs_of
+from stash.match.supply import Offer
+from stash.model import (
+    Colouring,
+    Coverage,
+    Fabric,
+    GroundCover,
+    LetterCover,
+    Mark,
+    PieceCut,
+    SetSewn,
+    Sewn,
+    Star,
+)
+from stash.names import name_key, not_found
+from stash.star import chart
+from stash.star.yields import STRAIGHTEN, most_on_paper, strips_of_letter
+
+INCHES_PER_YARD = 36
+
+
+def to_buy(star: Star, inches: Fraction) -> Fraction:
+    """`inches` of cloth and the straightening, up to what shops cut: the next 1/8 yd, or 10 cm for a star in cm.
+    In inches."""
+    if star.units == "cm":
+        return Fraction(cm_up(inches + STRAIGHTEN) * 100, 254)
+    return yards_up(inches + STRAIGHTEN) * INCHES_PER_YARD
+
+
+def ways_of_sewing(star: Star) -> Modes:
+    """The ways of sewing a set that a star allows, most wanted first."""
+    modes: Modes = (Sewn.WHOLE, Sewn.SEVEN_ONE, Sewn.HALVED)
+    return (*modes, Sewn.QUARTERED) if star.small_runs else modes
+
+
+@dataclass(frozen=True, slots=True)
+class Colours:
+    """A colouring looked up in the stash: the fabrics at each letter, and the ground."""
+
+    letters: Mapping[str, tuple[Fabric, ...]]
+    ground: Fabric | None
+
+    def fabrics(self) -> tuple[Fabric, ...]:
+        """Each fabric once, in the order of its first letter."""
+        return tuple({fabric.id: fabric for used in self.letters.values() for fabric in used}.values())
+
+
+def look_up(star: Star, colouring: Colouring, fabrics: Iterable[Fabric]) -> Colours:
+    """Find the fabrics of a colouring. Raises NotFound for a name, UsageFault for letters that do not fit."""
+    by_name = {name_key(fabric.name): fabric for fabric in fabrics}
+
+    def find(name: str) -> Fabric:
+        found = by_name.get(name_key(name))
+        if found is None:
+            raise not_found("fabric", name, (fabric.name for fabric in by_name.values()))
+        return found
+
+    letters = star.letters
+    lacking = [letter for letter in letters if not colouring.uses.get(letter)]
+    unknown = sorted(set(colouring.uses) - set(letters))
+    if lacking or unknown:
+        wrong = f"no fabric is named for {', '.join(lacking)}" if lacking else f"no row has {', '.join(unknown)}"
+        raise UsageFault(wrong, do=f"name a fabric for each of {', '.join(letters)}, as A=NAME")
+    found: dict[str, tuple[Fabric, ...]] = {}
+    for letter in letters:
+        each = {fabric.id: fabric for fabric in map(find, colouring.uses[letter])}
+        if len(each) > 2:
+            raise UsageFault(f"{letter} has {len(each)} fabrics", do="name one, or two look-alikes as D=MOSS+FERN")
+        found[letter] = tuple(each.values())
+    return Colours(found, find(colouring.ground) if colouring.ground else None)
+
+
+def check(star: Star, colouring: Colouring, fabrics: Iterable[Fabric]) -> Coverage:
+    """Whether the stash covers `colouring`, how each set is sewn, and the cuts.
+
+    Raises NotFound for a fabric that is not in the stash and UsageFault for letters or a star that cannot be.
+    """
+    chart.check_star(star)
+    return _Check(star, look_up(star, colouring, fabrics)).answer()
+
+
+def parts_of(
+    star: Star, letters: Mapping[str, tuple[Fabric, ...]], supply: Mapping[int, tuple[tuple[Offer, ...], ...]]
+) -> dict[int, Part]:
+    """Each fabric's part of the star, by fabric id; fabrics without a supply (unmeasured) are left out."""
+    sets = chart.strip_sets(star)
+    parts: dict[int, Part] = {}
+    for used in letters.values():
+        for fabric in used:
+            if fabric.id in supply and fabric.id not in parts:
+                mine = {letter: names for letter, names in letters.items() if fabric in names}
+                count = [[sum(len(mine[x]) == n for x in one.letters if x in mine) for one in sets] for n in (1, 2)]
+                parts[fabric.id] = Part(supply[fabric.id], tuple(count[0]), tuple(count[1]))
+    return parts
+
+
+class _Check:
+    """One check: the choice first, then what follows from it."""
+
+    def __init__(self, star: Star, colours: Colours) -> None:
+        self.star = star
+        self.colours = colours
+        self.servant = Servant(star)
+        self.on_ground = None if colours.ground is None else lay_ground(colours.ground, star)
+        measured = [fabric for fabric in colours.fabrics() if fabric.recorded]
+        self.supply = {fabric.id: supplies(fabric, star, self._ground_on(fabric)) for fabric in measured}
+        self.parts = parts_of(star, colours.letters, self.supply)
+        self.fabrics = {fabric.id: fabric for fabric in measured}
+        self.choice = self._choose()
+        self.needs = {key: needed(part, self.choice) for key, part in self.parts.items()}
+        self.services = {key: self._service(key) for key in self.parts}
+
+    def _ground_on(self, fabric: Fabric) -> GroundOnPieces | None:
+        ground = self.colours.ground
+        return self.on_ground if ground is not None and ground.id == fabric.id else None
+
+    def _choose(self) -> Modes:
+        modes = ways_of_sewing(self.star)
+        paired = {letter for letter, used in self.colours.letters.items() if len(used) == 2}
+        allowed = [
+            (Sewn.HALVED,) if paired & set(one.letters) else modes for one in chart.strip_sets(self.star)
+        ]
+        choice = Chooser(self.servant, list(self.parts.values()), allowed).best()
+        if choice is None:
+            raise UsageFault("strips this wide do not give the runs", do="use narrower strips or wider cloth")
+        return choice
+
+    def _service(self, key: int) -> Service:
+        found = [self.servant.best(supply, self.needs[key]) for supply in self.parts[key].supplies]
+        return min((service for service in found if service is not None), key=lambda service: service.cost)
+
+    def answer(self) -> Coverage:
+        letters = tuple(self._letter(letter) for letter in self.star.letters)
+        covered = all(letter.mark in (Mark.COVERED, Mark.TIGHT) for letter in letters)
+        cuts = tuple(self._cuts()) if covered else ()
+        return Coverage(covered, letters, tuple(self._sets(cuts)), cuts, self._ground())
+
+    def _letter(self, letter: str) -> LetterCover:
+        used = self.colours.letters[letter]
+        on_paper = strips_of_letter(self.star, letter)
+        cells = chart.cells(self.star, letter)
+        names = tuple(fabric.name for fabric in used)
+        if any(not fabric.recorded for fabric in used):
+            return LetterCover(letter, names, cells, on_paper, 0, Mark.UNMEASURED)
+        services = [self.services[fabric.id] for fabric in used]
+        missing = sum(service.cost.missing for service in services)
+        about = any(self._rests_on_estimate(fabric) for fabric in used)
+        on_hand = max(0, on_paper - missing)
+        if missing:
+            buy = to_buy(self.star, missing * self.star.strip)
+            with_spare = to_buy(self.star, (missing + 1) * self.star.strip)
+            return LetterCover(
+                letter, names, cells, on_paper, on_hand, Mark.SHORT, missing, buy, with_spare, about=about
+            )
+        spare = self._spare(services)
+        roomy = spare is None and all(self._lane_to_spare(fabric, letter) for fabric in used)
+        mark = Mark.COVERED if roomy else Mark.TIGHT
+        return LetterCover(letter, names, cells, on_paper, on_hand, mark, spare=spare, about=about)
+
+    def _spare(self, services: Sequence[Service]) -> float | None:
+        """The least length left on a lane, inches, where it is under 1/2."""
+        tight = [service for service in services if service.cost.tight]
+        return min((self.servant.least_left(piece) for one in tight for piece in one.pieces), default=None)
+
+    def _lane_to_spare(self, fabric: Fabric, letter: str) -> bool:
+        need = self.needs[fabric.id]
+        longest = self._longest_run(fabric, letter)
+        return any(self.servant.has_lane_to_spare(supply, need, longest) for supply in self.supply[fabric.id])
+
+    def _longest_run(self, fabric: Fabric, letter: str) -> int:
+        alone = parts_of(self.star, {letter: self.colours.letters[letter]}, self.supply)[fabric.id]
+        runs = runs_of(needed(alone, self.choice))
+        return next(size for size, count in zip(SIZES, runs, strict=True) if count)
+
+    def _rests_on_estimate(self, fabric: Fabric) -> bool:
+        service = self.services[fabric.id]
+        used = fabric.pieces if service.cost.missing else tuple(one.offer.piece for one in service.pieces)
+        return any(piece.estimated for piece in used)
+
+    def _cuts(self) -> Iterable[PieceCut]:
+        for key, part in self.parts.items():
+            yield from piece_cuts(self.star, self.fabrics[key], part, self.choice, self.services[key])
+
+    def _sets(self, cuts: Sequence[PieceCut]) -> Iterable[SetSewn]:
+        on_paper = most_on_paper(self.star, self.star.width, 1)
+        for number, sewn in enumerate(self.choice, start=1):
+            if cuts:
+                spare = spare_segments(self.servant.gauge, cuts, number)
+            else:
+                spare = max(0, on_paper - max(_longest(sewn), 1))
+            yield SetSewn(number, sewn, spare)
+
+    def _ground(self) -> GroundCover | None:
+        ground, laid = self.colours.ground, self.on_ground
+        if ground is None or laid is None:
+            return None
+        if not ground.recorded:
+            return GroundCover(ground.name, Mark.UNMEASURED, laid.length)
+        about = any(piece.estimated for piece in ground.pieces)
+        if not laid.fits:
+            return GroundCover(ground.name, Mark.SHORT, laid.length, to_buy(self.star, laid.missing), about)
+        mark = Mark.TIGHT if is_tight(ground, laid) else Mark.COVERED
+        return GroundCover(ground.name, mark, laid.length, about=about)
+
+
+def _longest(sewn: Sewn) -> int:
+    return {Sewn.WHOLE: 8, Sewn.SEVEN_ONE: 7, Sewn.HALVED: 4, Sewn.QUARTERED: 2}[sewn]

@@ -1,0 +1,127 @@
+"""Runs into lanes: which runs a number of equal lanes can hold.
+
+The runs asked for are counted by size in the order of `SIZES`. A lane is known by its *capacity*: entry R - 1 is
+the most segments that R runs give together on it (`stash.star.yields.RunGauge.most`), cut off at the first R that
+does not leave a segment for each run.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from functools import lru_cache
+
+SIZES = (8, 7, 4, 2, 1)
+
+Runs = tuple[int, int, int, int, int]  # how many runs of each of SIZES
+Capacity = tuple[int, ...]
+
+NO_RUNS: Runs = (0, 0, 0, 0, 0)
+
+
+def add(runs: Runs, more: Runs) -> Runs:
+    return (runs[0] + more[0], runs[1] + more[1], runs[2] + more[2], runs[3] + more[3], runs[4] + more[4])
+
+
+def take(runs: Runs, filling: Runs) -> Runs:
+    return (
+        runs[0] - filling[0],
+        runs[1] - filling[1],
+        runs[2] - filling[2],
+        runs[3] - filling[3],
+        runs[4] - filling[4],
+    )
+
+
+def least(lefts: Iterable[Runs]) -> list[Runs]:
+    """Those of `lefts` that no other is below or equal to in every size, in a fixed order."""
+    kept: list[Runs] = []
+    for left in sorted(set(lefts), key=lambda runs: (sum(runs), runs)):
+        if not any(all(k <= n for k, n in zip(other, left, strict=True)) for other in kept):
+            kept.append(left)
+    return kept
+
+
+@lru_cache(maxsize=100_000)
+def fillings(capacity: Capacity, runs: Runs) -> tuple[Runs, ...]:
+    """The ways to fill one lane from `runs` that leave room for no further one of them."""
+    ways: set[Runs] = set()
+
+    def grow(filled: list[int], size: int, number: int, segments: int) -> None:
+        if size == len(SIZES):
+            ways.add((filled[0], filled[1], filled[2], filled[3], filled[4]))
+            return
+        for count in range(runs[size] + 1):
+            runs_now, segments_now = number + count, segments + count * SIZES[size]
+            if count and (runs_now > len(capacity) or segments_now > capacity[runs_now - 1]):
+                break
+            grow([*filled, count], size + 1, runs_now, segments_now)
+
+    grow([], 0, 0, 0)
+    ways.discard(NO_RUNS)
+    return tuple(sorted((way for way in ways if _is_full(capacity, runs, way)), reverse=True))
+
+
+def _is_full(capacity: Capacity, runs: Runs, way: Runs) -> bool:
+    number, segments = sum(way) + 1, sum(n * size for n, size in zip(way, SIZES, strict=True))
+    if number > len(capacity):
+        return True
+    return not any(
+        way[i] < runs[i] and segments + size <= capacity[number - 1] for i, size in enumerate(SIZES)
+    )
+
+
+@lru_cache(maxsize=200_000)
+def left_after(capacity: Capacity, count: int, runs: Runs) -> tuple[Runs, ...]:
+    """What may be left of `runs` when `count` lanes have taken what they can: the least lefts only."""
+    if not any(runs) or count == 0 or not capacity:
+        return (runs,)
+    largest = next(size for size, number in zip(SIZES, runs, strict=True) if number)
+    if count >= sum(runs) and capacity[0] >= largest:
+        return (NO_RUNS,)
+    lefts = [runs]
+    for _ in range(min(count, sum(runs))):
+        lefts = least(
+            take(left, filling) for left in lefts for filling in (fillings(capacity, left) or (NO_RUNS,))
+        )
+        if lefts == [NO_RUNS]:
+            break
+    return tuple(lefts)
+
+
+def lay(capacity: Capacity, count: int, runs: Runs) -> tuple[Runs, ...] | None:
+    """Fillings of at most `count` lanes that hold all of `runs`, fullest lanes first; None if they cannot."""
+    if not any(runs):
+        return ()
+    if NO_RUNS not in left_after(capacity, count, runs):
+        return None
+    for filling in fillings(capacity, runs):
+        rest = lay(capacity, count - 1, take(runs, filling))
+        if rest is not None:
+            return (filling, *rest)
+    raise AssertionError("left_after found a way that fillings does not have")
+
+
+def can_hold(offered: Iterable[tuple[tuple[Capacity, int], ...]], runs: Runs) -> bool:
+    """Whether pieces that each offer lanes in one of several ways can hold `runs`.
+
+    offered -- for each piece its ways as (capacity, number of lanes).
+    """
+    offered = tuple(offered)
+    if _segments_at_most(offered) < sum(count * size for count, size in zip(runs, SIZES, strict=True)):
+        return False
+    lefts = [runs]
+    for ways in offered:
+        if lefts == [NO_RUNS]:
+            return True
+        if ways:
+            lefts = least(
+                after for left in lefts for capacity, count in ways for after in left_after(capacity, count, left)
+            )
+    return lefts == [NO_RUNS]
+
+
+def _segments_at_most(offered: Iterable[tuple[tuple[Capacity, int], ...]]) -> int:
+    """More segments than this no filling gives: one run a lane wastes least."""
+    return sum(
+        max((count * capacity[0] for capacity, count in ways if capacity), default=0) for ways in offered
+    )

@@ -1,0 +1,77 @@
+"""Why there is no sequence, and what is worth saying beside those there are."""
+
+from __future__ import annotations
+
+from stash.match.candidates import Candidates
+from stash.match.layers import Colours, Layers, Links, reach
+from stash.match.wishes import Wishes
+from stash.model import Reason, Star
+from stash.star.yields import strips_of_letter
+
+
+def no_candidate(star: Star, found: Candidates, wishes: Wishes) -> Reason | None:
+    """The first letter that no fabric may stand at, or None."""
+    for letter, numbers in zip(star.letters, found.letters, strict=True):
+        if not numbers:
+            strips = strips_of_letter(star, letter)
+            if wishes.any or not found.fabrics:
+                text = f"no fabric is left for {letter}: {_what_counts(found)}"
+            else:
+                text = (
+                    f"no fabric covers {letter}: it needs {strips} {_plural('strip', strips)} and no single fabric "
+                    f"that the wishes allow gives them; {_what_counts(found)}"
+                )
+            return Reason(letter, text)
+    return None
+
+
+def no_run(
+    star: Star, found: Candidates, layers: Layers, links: Links, colours: Colours, min_step: float
+) -> Reason:
+    """Why no run exists though every letter has fabrics of its own. `layers` leave the ground's rule out."""
+    letters = star.letters
+    reached = reach(layers, links, colours)
+    way = "darker" if links.fall > 0 else "lighter"
+    if reached < len(letters):
+        letter = letters[reached]
+        text = (
+            f"no fabric for {letter} is at least {min_step:.1f} in value {way} than one for "
+            f"{letters[reached - 1]} that can follow the letters before it; a smaller least step, more fabrics or "
+            f"another repeat may help"
+        )
+        return Reason(letter, text)
+    if found.must:
+        names = ", ".join(found.fabrics[i].name for i in found.must)
+        return Reason("", f"no sequence uses {names} and keeps every step and every letter covered")
+    return Reason("", "each letter has fabrics that cover it, but no way of sewing the sets covers them together")
+
+
+def notes(
+    found: Candidates,
+    min_step: float,
+    wishes: Wishes,
+    ground: float | None,
+    small_step: float,
+    medium_ground: tuple[float, float],
+) -> tuple[str, ...]:
+    """Sentences to say once beside the answer."""
+    said = []
+    if found.uncoloured:
+        fabrics = _plural("fabric", found.uncoloured)
+        verb = "has" if found.uncoloured == 1 else "have"
+        said.append(f"{found.uncoloured} {fabrics} {verb} no colour yet and {verb} not been looked at.")
+    if wishes.min_step is None and 0 < min_step < small_step:
+        said.append(f"The values lie close together: steps of {min_step:.1f} are let in, and under 5 rows may blur.")
+    if ground is not None and medium_ground[0] <= ground <= medium_ground[1]:
+        said.append("This is a medium ground: it cannot stand off all rows of a light-to-dark star.")
+    if wishes.ground is not None and ground is None:
+        said.append("The ground has no colour yet, so how far rows stand off it is not known.")
+    return tuple(said)
+
+
+def _what_counts(found: Candidates) -> str:
+    return f"{len(found.fabrics)} {_plural('fabric', len(found.fabrics))} of the stash have a colour"
+
+
+def _plural(word: str, count: int) -> str:
+    return word if count == 1 else f"{word}s"

@@ -1,0 +1,229 @@
+"""Light-to-dark sequences from the stash, in the order of a cost that is made least exactly.
+
+Letters A, B, C ... get different fabrics with values falling (or rising), each step at least `min_step`. The cost is
+
+    sum (L_r - T_r)^2 / 100  +  k * sum (d_r / 20)^2  +  c * sum (60 - min(C_r, 60)) / 20
+
+with targets T evenly spaced, d_r the distance of neighbours in the a*b* plane and C_r the chroma; the last term keeps
+a run from turning grey, since neutrals are near everything. (The cost is the project's own.)
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from time import monotonic
+
+import numpy as np
+
+from stash.errors import UsageFault
+from stash.match import reasons
+from stash.match.candidates import Candidates, find_candidates
+from stash.match.coverage import check
+from stash.match.layers import Colours, Demand, Layers, Links, TimeUp, grained
+from stash.match.listing import Listing
+from stash.match.wishes import Wishes
+from stash.model import Colouring, Fabric, Mark, Reason, Star, Suggestions
+from stash.model import Sequence as Run
+from stash.star import chart
+from stash.star.yields import sewn_on_paper
+
+SMALL_STEP = 5.0  # steps under this blur (our own figure: none is published)
+CENTRE_STAND_OFF = 12.0  # a centre as near to the ground reads as a hole (our own figure)
+VIVID = 60.0
+MEDIUM_GROUND = (45.0, 65.0)
+
+
+def suggest(star: Star, fabrics: Iterable[Fabric], wishes: Wishes | None = None) -> Suggestions:
+    """The `wishes.top` least-cost sequences of `star` from the stash, apart from each other as wished.
+
+    Raises NotFound and UsageFault for names and wishes that do not fit. With no sequence, `reason` says which
+    letter fails and why.
+    """
+    wishes = wishes or Wishes()
+    chart.check_star(star)
+    sewn_on_paper(star)
+    _check_wishes(star, wishes)
+    stash = list(fabrics)
+    found = find_candidates(star, stash, wishes)
+    return _Search(star, stash, wishes, found).answer()
+
+
+def row_candidates(fabrics: Iterable[Fabric], target: float) -> tuple[Fabric, ...]:
+    """Fabrics with a colour, nearest in value to `target` first, then by name."""
+    coloured = [(abs(f.colour.L - target), f.name.casefold(), f) for f in fabrics if f.colour and not f.archived]
+    return tuple(fabric for _, _, fabric in sorted(coloured, key=lambda one: one[:2]))
+
+
+def spread(lightest: float, darkest: float, letters: int) -> tuple[float, ...]:
+    """Targets evenly spaced from `lightest` to `darkest`; one letter gets the middle."""
+    if letters == 1:
+        return ((lightest + darkest) / 2,)
+    return tuple(lightest + (darkest - lightest) * i / (letters - 1) for i in range(letters))
+
+
+def near_ground_rows(star: Star, values: Sequence[float], ground: float, stand_off: float) -> tuple[int, ...]:
+    """Rows whose value (L* by letter) comes too near to the ground's: row 1, and those that touch it, n .. 2n-1."""
+    by_letter = dict(zip(star.letters, values, strict=True))
+    limits = {row: stand_off for row in range(star.grid, 2 * star.grid)}
+    limits[1] = CENTRE_STAND_OFF
+    return tuple(
+        row for row, limit in sorted(limits.items()) if abs(by_letter[star.order[row - 1]] - ground) < limit
+    )
+
+
+def _check_wishes(star: Star, wishes: Wishes) -> None:
+    letters = len(star.letters)
+    if wishes.top < 1:
+        raise UsageFault(f"a list of {wishes.top} cannot be", do="ask for 1 or more")
+    if wishes.apart is not None and not 1 <= wishes.apart <= letters:
+        raise UsageFault(f"colourings cannot be {wishes.apart} fabrics apart", do=f"use 1 to {letters}")
+    if wishes.direction not in (None, "light", "dark"):
+        raise UsageFault(f'"{wishes.direction}" is no direction', do="use light or dark")
+    for what, value in (
+        ("least step", wishes.min_step),
+        ("weight of colour", wishes.colour_weight),
+        ("weight of liveliness", wishes.lively),
+        ("stand-off", wishes.stand_off),
+    ):
+        if value is not None and not 0 <= value <= 1000:
+            raise UsageFault(f"a {what} of {value} cannot be", do="use 0 to 1000")
+    for value in (wishes.lightest, wishes.darkest):
+        if value is not None and not 0 <= value <= 100:
+            raise UsageFault(f"a value of {value} cannot be", do="values run from 0 (black) to 100 (white)")
+
+
+@dataclass(frozen=True, slots=True)
+class _Answer:
+    """The runs of one direction: fabrics by number with their cost, and whether the ground's rule was kept."""
+
+    falling: bool
+    runs: tuple[tuple[float, tuple[int, ...]], ...]
+    proven: bool
+    near: int  # rows near the ground in the first run
+
+
+class _Search:
+    def __init__(self, star: Star, stash: list[Fabric], wishes: Wishes, found: Candidates) -> None:
+        self.star = star
+        self.stash = stash
+        self.wishes = wishes
+        self.found = found
+        self.count = len(star.letters)
+        self.deadline = None if wishes.time_limit is None else monotonic() + wishes.time_limit
+        self.colours = Colours(*(
+            np.array([getattr(found.colour(i), axis) for i in range(len(found.fabrics))], dtype=np.float64)
+            for axis in ("L", "a", "b")
+        ))  # fmt: skip
+
+    def answer(self) -> Suggestions:
+        empty = reasons.no_candidate(self.star, self.found, self.wishes)
+        if empty is not None:
+            return self._none((), 0.0, empty)
+        ends = self.found.ends()
+        assert ends is not None
+        lightest = ends[0] if self.wishes.lightest is None else self.wishes.lightest
+        darkest = ends[1] if self.wishes.darkest is None else self.wishes.darkest
+        if lightest < darkest:
+            raise UsageFault(f"a run from {lightest:g} to {darkest:g} does not darken", do="give the light end first")
+        self.light_to_dark = spread(lightest, darkest, self.count)
+        self.min_step = self._step(lightest, darkest)
+        answers = [self._one_way(falling) for falling in self._directions()]
+        with_runs = [answer for answer in answers if answer.runs]
+        if not with_runs:
+            answer = answers[0]
+            if not answer.proven:
+                reason = Reason("", "the time limit was reached before a sequence was found")
+            else:
+                layers, links = self._layers(answer.falling, None), self._links(answer.falling)
+                reason = reasons.no_run(self.star, self.found, layers, links, self.colours, self.min_step)
+            return self._none(self._targets(answer.falling), self.min_step, reason, answer.proven)
+        best = min(with_runs, key=lambda answer: answer.near)
+        sequences = tuple(self._sequence(best.falling, cost, run) for cost, run in best.runs)
+        proven = all(answer.proven for answer in answers)
+        return Suggestions(sequences, self._targets(best.falling), self.min_step, proven, None, self._notes())
+
+    def _step(self, lightest: float, darkest: float) -> float:
+        if self.wishes.min_step is not None:
+            return self.wishes.min_step
+        return min(SMALL_STEP, (lightest - darkest) / (2 * (self.count - 1))) if self.count > 1 else 0.0
+
+    def _directions(self) -> tuple[bool, ...]:
+        if self.wishes.direction is not None:
+            return (self.wishes.direction == "light",)
+        return (True, False) if self.found.ground is not None and self.found.ground.colour else (True,)
+
+    def _targets(self, falling: bool) -> tuple[float, ...]:
+        return self.light_to_dark if falling else self.light_to_dark[::-1]
+
+    def _links(self, falling: bool) -> Links:
+        return Links(1 if falling else -1, self.min_step, self.wishes.colour_weight)
+
+    def _ground_value(self) -> float | None:
+        ground = self.found.ground
+        return None if ground is None or ground.colour is None else ground.colour.L
+
+    def _one_way(self, falling: bool) -> _Answer:
+        """The runs of one direction: clear of the ground where there are such, else without that rule."""
+        ground = self._ground_value()
+        runs, proven = self._list(falling, ground)
+        if not runs and ground is not None and proven:
+            runs, proven = self._list(falling, None)
+        near = 0
+        if runs and ground is not None:
+            near = len(self._near(runs[0][1]))
+        return _Answer(falling, runs, proven, near)
+
+    def _list(self, falling: bool, ground: float | None) -> tuple[tuple[tuple[float, tuple[int, ...]], ...], bool]:
+        apart = self.wishes.apart or -(-self.count // 2)
+        listing = Listing(
+            self._layers(falling, ground), self._links(falling), self.colours, self.found.joint,
+            [Demand(np.arange(len(self.colours.L)) == i, 1) for i in self.found.must], apart, self.deadline,
+        )  # fmt: skip
+        runs: list[tuple[float, tuple[int, ...]]] = []
+        try:
+            while len(runs) < self.wishes.top and (found := listing.next()) is not None:
+                runs.append((found.cost, found.run))
+        except TimeUp:
+            return tuple(runs), False
+        return tuple(runs), True
+
+    def _layers(self, falling: bool, ground: float | None) -> Layers:
+        nodes, costs = [], []
+        chroma = np.hypot(self.colours.a, self.colours.b)
+        dull = self.wishes.lively * (VIVID - np.minimum(chroma, VIVID)) / 20
+        for letter, target in enumerate(self._targets(falling)):
+            here = np.array(self.found.letters[letter], dtype=np.int64)
+            if ground is not None and letter not in self.found.fixed:
+                here = here[np.abs(self.colours.L[here] - ground) >= self._stand_off(letter)]
+            nodes.append(here)
+            costs.append(grained((self.colours.L[here] - target) ** 2 / 100 + dull[here]))
+        return Layers(tuple(nodes), tuple(costs))
+
+    def _stand_off(self, letter: int) -> float:
+        """How far in L* the rows of a letter keep from the ground."""
+        rows = [row for row, one in enumerate(self.star.order, start=1) if one == self.star.letters[letter]]
+        at_edge = self.wishes.stand_off if any(row >= self.star.grid for row in rows) else 0.0
+        return max(at_edge, CENTRE_STAND_OFF if 1 in rows else 0.0)
+
+    def _near(self, run: Sequence[int]) -> tuple[int, ...]:
+        ground = self._ground_value()
+        if ground is None:
+            return ()
+        return near_ground_rows(self.star, [float(self.colours.L[i]) for i in run], ground, self.wishes.stand_off)
+
+    def _sequence(self, falling: bool, cost: float, run: Sequence[int]) -> Run:
+        fabrics = tuple(self.found.fabrics[i] for i in run)
+        uses = {letter: (fabric.name,) for letter, fabric in zip(self.star.letters, fabrics, strict=True)}
+        ground = self.found.ground.name if self.found.ground is not None else None
+        marks: tuple[Mark, ...] = tuple(
+            letter.mark for letter in check(self.star, Colouring(uses, ground), self.stash).letters
+        )
+        return Run(cost, fabrics, self._targets(falling), marks, self._near(run))
+
+    def _notes(self) -> tuple[str, ...]:
+        return reasons.notes(self.found, self.min_step, self.wishes, self._ground_value(), SMALL_STEP, MEDIUM_GROUND)
+
+    def _none(self, targets: tuple[float, ...], step: float, reason: Reason, proven: bool = True) -> Suggestions:
+        self.min_step = step
+        return Suggestions((), targets, step, proven, reason, self._notes())

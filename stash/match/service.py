@@ -1,0 +1,208 @@
+"""What it takes for one fabric to serve its part of a star: strips to buy, pieces to cut into, and how.
+
+A fabric's *need* counts its small diamonds by how their strip set is sewn. Of the ways to serve a need the best is
+the one with the fewest strips to buy; then with no run that leaves under 1/2 in on its lane; then fewest pieces
+cut into; fewest cut along; smallest pieces (by area together); oldest pieces.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from stash.lengths import TICKS_PER_INCH, to_ticks
+from stash.match.packing import NO_RUNS, Capacity, Runs, can_hold, lay, left_after, take
+from stash.match.supply import HALF_INCH, Lanes, Offer
+from stash.model import Sewn, Star, Way
+from stash.star.yields import RunGauge, run_gauge
+
+NEVER = 10**6  # strips to buy where no number of bought strips would do
+
+# Small diamonds by how their set is sewn; the last counts those that two look-alikes share (a run of four each).
+Need = tuple[int, int, int, int, int]
+NO_NEED: Need = (0, 0, 0, 0, 0)
+PLACE_IN_NEED = {Sewn.WHOLE: 0, Sewn.SEVEN_ONE: 1, Sewn.HALVED: 2, Sewn.QUARTERED: 3}
+SHARED = 4
+
+
+def runs_of(need: Need) -> Runs:
+    """The runs of 8, 7, 4, 2, 1 that a need asks for."""
+    whole, seven_one, halved, quartered, shared = need
+    return (whole, seven_one, 2 * halved + shared, 4 * quartered, seven_one)
+
+
+@dataclass(frozen=True, slots=True)
+class PieceService:
+    """What one piece serves: its lanes and the runs on each lane that is used."""
+
+    offer: Offer
+    lanes: Lanes
+    fillings: tuple[Runs, ...]
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Cost:
+    """What a service costs, to be made least from left to right. `area` in square ticks."""
+
+    missing: int
+    tight: int
+    pieces: int
+    along: int
+    area: int
+    oldest: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Service:
+    cost: Cost
+    pieces: tuple[PieceService, ...]
+
+
+Ways = tuple[tuple[tuple[Capacity, int], ...], ...]  # for each piece its ways as (capacity, number of lanes)
+
+
+class Servant:
+    """Answers what serves a need, for one star. It remembers what it worked out."""
+
+    def __init__(self, star: Star) -> None:
+        self.gauge: RunGauge = run_gauge(star)
+        self._capacities: dict[int, Capacity] = {}
+        self._serves: dict[tuple[Ways, Need], bool] = {}
+        self._missing: dict[tuple[Ways, Need], int] = {}
+        self._best: dict[tuple[tuple[Offer, ...], Need], Service | None] = {}
+        self.bought = self.capacity(to_ticks(star.width))
+
+    def capacity(self, length: int) -> Capacity:
+        """The most segments that 1, 2, 3 ... runs give together on a lane of `length` ticks."""
+        if length not in self._capacities:
+            found: list[int] = []
+            while length > 0 and (most := self.gauge.most(length, len(found) + 1)) > len(found):
+                found.append(most)
+            self._capacities[length] = tuple(found)
+        return self._capacities[length]
+
+    def ways(self, offers: tuple[Offer, ...]) -> Ways:
+        """Each piece's ways as (capacity, lanes)."""
+        return tuple(
+            tuple((self.capacity(lanes.length), lanes.count) for lanes in offer.ways) for offer in offers
+        )
+
+    def serves(self, ways: Ways, need: Need) -> bool:
+        """Whether the pieces' lanes serve `need` with nothing bought."""
+        key = (ways, need)
+        if key not in self._serves:
+            self._serves[key] = can_hold(ways, runs_of(need))
+        return self._serves[key]
+
+    def missing(self, ways: Ways, need: Need) -> int:
+        """The fewest full-width strips that, added to the pieces' lanes, serve `need`; `NEVER` if none do."""
+        key = (ways, need)
+        if key not in self._missing:
+            runs = runs_of(need)
+            self._missing[key] = next(
+                (n for n in range(sum(runs) + 1) if can_hold((*ways, ((self.bought, n),)), runs)), NEVER
+            )
+        return self._missing[key]
+
+    def best(self, offers: tuple[Offer, ...], need: Need) -> Service | None:
+        """The best service of `need`; None where no number of bought strips would do."""
+        key = (offers, need)
+        if key not in self._best:
+            self._best[key] = self._find_best(offers, need)
+        return self._best[key]
+
+    def _find_best(self, offers: tuple[Offer, ...], need: Need) -> Service | None:
+        missing = self.missing(self.ways(offers), need)
+        if missing == NEVER:
+            return None
+        runs = runs_of(need)
+        for tight, keep_back in ((0, HALF_INCH), (1, 0)):
+            found = _Search(self, offers, missing, keep_back).best(runs)
+            if found is not None:
+                cost = Cost(missing, tight, found.pieces, found.along, found.area, found.oldest)
+                return Service(cost, found.service)
+        raise AssertionError("what is missing was found, but not how to serve it")
+
+    def has_lane_to_spare(self, offers: tuple[Offer, ...], need: Need, longest: int) -> bool:
+        """Whether `need` can be served and one lane that holds a run of `longest` segments still be free."""
+        runs = runs_of(need)
+        ways = self.ways(offers)
+        for i, offered in enumerate(ways):
+            for capacity, count in offered:
+                if capacity and capacity[0] >= longest:
+                    one_less = (*ways[:i], ((capacity, count - 1),), *ways[i + 1 :])
+                    if can_hold(one_less, runs):
+                        return True
+        return False
+
+    def least_left(self, service: PieceService) -> float:
+        """The least length left on a used lane, inches (for people: exact tests are the gauge's)."""
+        strip = self.gauge.strip / self.gauge.scale
+        head = self.gauge.head / self.gauge.scale
+        left = (
+            service.lanes.length - sum(filling) * head - _segments(filling) * strip * 2**0.5
+            for filling in service.fillings
+        )
+        return min(left) / TICKS_PER_INCH
+
+
+def _segments(filling: Runs) -> int:
+    return 8 * filling[0] + 7 * filling[1] + 4 * filling[2] + 2 * filling[3] + filling[4]
+
+
+@dataclass(frozen=True, slots=True)
+class _Found:
+    pieces: int
+    along: int
+    area: int
+    oldest: tuple[int, ...]
+    service: tuple[PieceService, ...]
+
+    def key(self) -> tuple[int, int, int, tuple[int, ...]]:
+        return self.pieces, self.along, self.area, self.oldest
+
+
+class _Search:
+    """The cheapest pieces for given runs when `missing` bought strips may help: piece by piece, oldest first, over
+    what is left of the runs."""
+
+    def __init__(self, servant: Servant, offers: tuple[Offer, ...], missing: int, keep_back: int) -> None:
+        self.servant = servant
+        self.offers = offers
+        self.missing = missing
+        self.keep_back = keep_back
+        self.known: dict[tuple[int, Runs], _Found | None] = {}
+
+    def best(self, runs: Runs, first: int = 0) -> _Found | None:
+        if (first, runs) not in self.known:
+            self.known[first, runs] = self._best(runs, first)
+        return self.known[first, runs]
+
+    def _best(self, runs: Runs, first: int) -> _Found | None:
+        if NO_RUNS in left_after(self.servant.bought, self.missing, runs):
+            return _Found(0, 0, 0, (), ())
+        if first == len(self.offers):
+            return None
+        choices = [self.best(runs, first + 1)]
+        offer = self.offers[first]
+        for lanes in offer.ways:
+            capacity = self.servant.capacity(lanes.length - self.keep_back)
+            for left in left_after(capacity, lanes.count, runs):
+                if left != runs:
+                    choices.append(self._with(offer, lanes, capacity, take(runs, left), self.best(left, first + 1)))
+        return min((found for found in choices if found is not None), key=_Found.key, default=None)
+
+    def _with(
+        self, offer: Offer, lanes: Lanes, capacity: Capacity, served: Runs, rest: _Found | None
+    ) -> _Found | None:
+        if rest is None:
+            return None
+        laid = lay(capacity, lanes.count, served)
+        assert laid is not None
+        piece = offer.piece
+        return _Found(
+            rest.pieces + 1,
+            rest.along + (lanes.way is Way.ALONG),
+            rest.area + piece.length * piece.width,
+            (piece.id, *rest.oldest),
+            (PieceService(offer, lanes, laid), *rest.service),
+        )

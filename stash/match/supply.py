@@ -1,0 +1,76 @@
+"""What a fabric's pieces give: lanes across or along the cloth.
+
+A lane is a strip-wide band of a piece, as long as the piece allows. Cut across, a piece gives
+floor((length - straightening) / w) lanes as long as its width; along, floor(width / w) lanes as long as its
+length less the straightening. A piece is cut one way; directional fabric across only.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from stash.lengths import TICKS_PER_INCH
+from stash.model import Fabric, Kind, Piece, Star, Way
+
+HALF_INCH = TICKS_PER_INCH // 2
+STRAIGHTEN_YARDAGE = TICKS_PER_INCH
+
+
+@dataclass(frozen=True, slots=True)
+class Lanes:
+    """`count` lanes of `length` ticks, lying `way` on the piece."""
+
+    way: Way
+    count: int
+    length: int
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """One piece and the ways it can be cut into lanes (across first). `ground` ticks of its length go to the
+    ground and are not in the lanes."""
+
+    piece: Piece
+    ways: tuple[Lanes, ...]
+    ground: int = 0
+
+
+def trims(piece: Piece) -> tuple[int, int, int]:
+    """Ticks that straightening takes: off the length, off the width, and where the first lane begins on each.
+
+    Yardage loses 1 in of length, fat cuts 1/2, a scrap 1/2 at each end of both dimensions, squares and strips
+    nothing; yardage that was cut before loses 1/2. (Common practice, no source.)
+    """
+    if piece.kind is Kind.SCRAP:
+        return 2 * HALF_INCH, 2 * HALF_INCH, HALF_INCH
+    if piece.kind in (Kind.SQUARE, Kind.STRIPS):
+        return 0, 0, 0
+    if piece.kind is Kind.YARDAGE and not piece.cut_before:
+        return STRAIGHTEN_YARDAGE, 0, 0
+    return HALF_INCH, 0, 0
+
+
+def lanes_of(piece: Piece, strip: Fraction, way: Way, ground: int = 0) -> Lanes:
+    """The lanes of `strip` inches that `piece` gives cut `way`, `ground` ticks of its length being kept."""
+    off_length, off_width, _ = trims(piece)
+    length = piece.length - off_length - ground
+    width = piece.width - off_width
+    strip_ticks = strip * TICKS_PER_INCH
+    if length <= 0 or width <= 0:
+        return Lanes(way, 0, 0)
+    if way is Way.ACROSS:
+        return Lanes(way, int(length // strip_ticks), width)
+    return Lanes(way, int(width // strip_ticks), length)
+
+
+def offer(piece: Piece, star: Star, directional: bool, ground: int = 0) -> Offer:
+    """The lanes of one piece for `star`; ways that give no lane are left out."""
+    ways = (Way.ACROSS,) if directional else (Way.ACROSS, Way.ALONG)
+    found = (lanes_of(piece, star.strip, way, ground) for way in ways)
+    return Offer(piece, tuple(lanes for lanes in found if lanes.count > 0), ground)
+
+
+def offers(fabric: Fabric, star: Star) -> tuple[Offer, ...]:
+    """What each piece of `fabric` offers `star`, oldest piece first."""
+    return tuple(offer(piece, star, fabric.directional) for piece in sorted(fabric.pieces, key=lambda p: p.id))
