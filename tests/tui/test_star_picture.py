@@ -9,7 +9,7 @@ import pytest
 from shapely import Point, Polygon
 
 from tui.widgets.look import Chip, RowLook, StarLook
-from tui.widgets.star_picture import HalfCell, half_cells, look_paint, picture_spots
+from tui.widgets.star_picture import HalfCell, half_cells, look_paint, picture_spots, shades
 from tui.widgets.star_pixels import (
     GROUND,
     POINT_LENGTH,
@@ -161,3 +161,10 @@ def test_half_cells_take_two_pixel_rows_a_line() -> None:
 def test_picture_spots_gives_the_whole_star_or_one_point() -> None:
     assert len(picture_spots(4, 44, 22, one_point=False)) == 44
     assert picture_spots(4, 44, 22, one_point=True) == point_spots(4, 44, 22)
+
+
+def test_without_colours_the_picture_is_shaded_by_value() -> None:
+    greys = [HalfCell(code, code) for code in ("#000000", "#404040", "#808080", "#c0c0c0", "#ffffff")]
+    assert shades(greys, dark_theme=True) == " ░▒▓█"
+    assert shades(greys, dark_theme=False) == "█▓▒░ "
+    assert shades([HalfCell("#000000", "#ffffff")], dark_theme=True) == "▒"

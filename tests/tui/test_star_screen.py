@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+import threading
 from fractions import Fraction
 from pathlib import Path
+from typing import Any
 
 import pytest
 from textual.pilot import Pilot
 
+import stash.match.sequence
 from stash.inventory.store import Store
-from stash.model import Colour, Colouring, Mark, NewFabric, Star
+from stash.model import Colour, Colouring, Mark, NewFabric, Star, Suggestions
 from stash.typed import read_pieces
 from tests.tui.driving import SIZES, running, screen_text, settled, toasts, wait_for
 from tui.dialogs.log_cut import LogCut
@@ -392,6 +395,32 @@ async def test_settings_refuse_letters_of_the_wrong_number_in_one_line(star_path
         await press(pilot, "e", "tab", "tab", "end", "ctrl+u", *"abc", "enter")
         text = " ".join(screen_text(pilot).split())
         assert "A 3 x 3 star has 5 rows, and 3 letters given" in text
+
+
+async def test_a_search_that_takes_long_is_stopped_and_changes_nothing(
+    star_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    release, real = threading.Event(), stash.match.sequence.suggest
+
+    def slow(*asked: Any) -> Suggestions:
+        assert release.wait(20)
+        return real(*asked)
+
+    monkeypatch.setattr(stash.match.sequence, "suggest", slow)
+    async with running(star_path) as pilot:
+        for key in ("n", "plus"):
+            await pilot.press(key)
+            await wait_for(pilot, lambda: "Esc stops" in screen_text(pilot), "the word that a search is on")
+            await pilot.press("C", "down")  # the rows answer meanwhile
+            await wait_for(pilot, lambda: marks(pilot)["C"] is Mark.COVERED, "the mark of the fabric tried")
+            await pilot.press("escape")
+            await wait_for(pilot, lambda: "Esc stops" not in screen_text(pilot), "the search to be let go")
+            await pilot.press("escape", "escape")
+        release.set()
+        await settled(pilot)
+        assert saved(star_path) == USES
+        assert table(pilot).star.grid == 3
+        assert table(pilot).shown.uses == USES
 
 
 async def test_with_no_star_the_screen_says_how_to_lay_one_out(empty_path: Path) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import replace
 
 from rich.text import Text
@@ -11,13 +11,12 @@ from textual.reactive import reactive
 from textual.widget import Widget
 from textual.widgets import Static
 
-from stash.errors import Fault
-from stash.model import Colouring, Suggestions
+from stash.model import Colouring
 from tui.screens import star_words as words
 from tui.screens.base import MainScreen
 from tui.screens.star_change import is_dark_first
 from tui.screens.star_desk import Asked, StarWishes
-from tui.screens.star_table import Table, Verdict, judge
+from tui.screens.star_table import Table, Verdict, judge, run_targets
 from tui.state import OpenStar
 from tui.widgets.chart import Chart
 from tui.widgets.fabric_lines import one_line
@@ -42,7 +41,7 @@ class StarBase(MainScreen):
         super().__init__()
         self.table: Table | None = None
         self.busy = ""
-        self._after_search: Callable[[Suggestions], None] | None = None
+        self._targets_asked: Asked | None = None
 
     def compose_body(self) -> Iterable[Widget]:
         yield Static("", id="head", markup=False)
@@ -87,17 +86,14 @@ class StarBase(MainScreen):
             locked=self.main.desk.wishes_for(saved.id).locked,
         )
         if old is None or old.star_id != saved.id:
+            self._targets_asked = None
             return table
         if old.star != saved.star:
+            self._targets_asked = None
             return table.pick(old.picked)
         same = old.colouring == table.colouring and old.number == table.number
-        return replace(
-            table,
-            picked=old.picked,
-            trial=old.trial if same else None,
-            verdict=old.verdict,
-            targets=old.targets,
-        )
+        trial = old.trial if same else None
+        return replace(table, picked=old.picked, trial=trial, verdict=old.verdict, targets=old.targets)
 
     def lay(self, table: Table | None) -> None:
         """Put a table on the screen and ask the stash about it."""
@@ -121,20 +117,19 @@ class StarBase(MainScreen):
     # -- asking
 
     def _ask_stash(self) -> None:
+        """Ask about what is shown, unless the answer is there, and for the targets of the run."""
         table, stand_off = self.table, self.wishes.wishes.stand_off
         if table is None:
-            return
-        if table.judged is not None:
-            self._ask_search()
             return
 
         def take(verdict: Verdict) -> None:
             if self.table is not None:
                 self.table = replace(self.table, verdict=verdict)
                 self.show()
-                self._ask_search()
 
-        self.main.jobs.search(lambda: judge(table, stand_off), take, slot="star.check", owner=self)
+        if table.judged is None:
+            self.main.jobs.search(lambda: judge(table, stand_off), take, slot="star.check", owner=self)
+        self._ask_targets(table)
 
     def asked(self) -> Asked | None:
         """The question to the search that belongs to the saved colouring on the table."""
@@ -144,40 +139,24 @@ class StarBase(MainScreen):
         wishes = self.wishes.asked(table.star, table.colouring)
         return Asked(table.star, wishes, self.main.loaded.token)
 
-    def on_screen_resume(self) -> None:
-        self._ask_search()
-
-    def _ask_search(self) -> None:
-        """Have the targets and the next suggestions ready before they are wanted."""
-        asked, table = self.asked(), self.table
-        if asked is None or table is None or not self.is_current:
+    def _ask_targets(self, table: Table) -> None:
+        asked, fabrics = self.asked(), tuple(table.fabrics.values())
+        if asked is None or asked == self._targets_asked:
             return
-        self.main.desk.ask(
-            self.main.jobs,
-            asked,
-            table.fabrics.values(),
-            lambda answer: self._take_answer(asked, answer),
-            self._search_failed,
+        self._targets_asked = asked
+
+        def take(targets: tuple[float, ...]) -> None:
+            if self.table is not None and asked == self.asked():
+                self.table = replace(self.table, targets=targets)
+                self.show()
+
+        self.main.jobs.search(
+            lambda: run_targets(asked.star, fabrics, asked.wishes),
+            take,
+            lambda fault: take(()),  # wishes that clash: the search itself will say so
+            slot="star.targets",
+            owner=self,
         )
-
-    def _take_answer(self, asked: Asked, answer: Suggestions) -> None:
-        if self.table is None or asked != self.asked():
-            return
-        if len(answer.targets) == len(self.table.star.letters) and self.table.targets != answer.targets:
-            self.table = replace(self.table, targets=answer.targets)
-            self.show()
-        then, self._after_search = self._after_search, None
-        if then is not None:
-            self.busy = ""
-            then(answer)
-
-    def _search_failed(self, fault: Fault) -> None:
-        """The search could not be asked at all: said only to whoever waits for it."""
-        if self._after_search is not None:
-            self._after_search = None
-            self.busy = ""
-            self.main.show_fault(fault)
-            self.show()
 
     # -- words
 

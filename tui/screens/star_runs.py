@@ -23,6 +23,7 @@ class StarRuns(StarRows):
     def __init__(self) -> None:
         super().__init__()
         self._wanted: Star | None = None
+        self._fits = 0  # counts requests, so that one that was stopped changes nothing
 
     # -- wishes
 
@@ -64,20 +65,19 @@ class StarRuns(StarRows):
         table, asked = self.table, self.asked()
         if table is None or asked is None:
             return
-        answer = self.main.desk.answer_to(asked)
-        if answer is None:
-            self._after_search = self._take_next
-            self.busy = "Looking for runs of fabrics …"
-            self.show()
-            self._ask_search()
-            return
-        self._take_next(answer)
+        self._begin("Looking for runs of fabrics …  Esc stops")
+
+        def take(answer: Suggestions) -> None:
+            self.settle()
+            if asked == self.asked():
+                self._take_next(answer)
+
+        self.main.desk.ask(self.main.jobs, asked, table.fabrics.values(), take, self._change_failed)
 
     def _take_next(self, answer: Suggestions) -> None:
         table = self.table
         if table is None:
             return
-        self.show()
         if not answer.sequences:
             self.main.notify(no_run_text(answer), severity="warning", markup=False, timeout=8)
             return
@@ -86,6 +86,27 @@ class StarRuns(StarRows):
         at = (now.index(table.colouring.uses) + 1) % len(found) if table.colouring.uses in now else 0
         steps = words.steps_text([fabric.colour.L for fabric in answer.sequences[at].fabrics if fabric.colour])
         self.save_colouring(found[at], f"Suggestion {at + 1} of {len(found)}, {steps}")
+
+    def _begin(self, text: str) -> None:
+        """Say what is under way in the head."""
+        self.busy = text
+        self.show()
+
+    def settle(self) -> None:
+        """Nothing is under way any longer."""
+        self._wanted = None
+        self.busy = ""
+        self.show()
+
+    def action_restore(self) -> None:
+        """Stop what is under way; else put back what stood on the row."""
+        if not self.busy:
+            super().action_restore()
+            return
+        self._fits += 1
+        self.main.desk.let_go()
+        self.settle()
+        self.main.say("Stopped; nothing was changed")
 
     def action_turn(self) -> None:
         table = self.table
@@ -105,14 +126,18 @@ class StarRuns(StarRows):
         self._change(lambda star: change.other_strip(star, step))
 
     def _change(self, to: Callable[[Star], Star]) -> None:
-        if self.table is None:
+        table = self.table
+        if table is None:
             return
         try:
-            star = to(self._wanted or self.table.star)
+            star = to(self._wanted or table.star)
         except Fault as fault:
             self.main.show_fault(fault)
             return
-        self._fit(star, self.wishes.wishes, "Fabrics stay where they were")
+        wishes = self.wishes.wishes
+        if wishes.direction is None and change.is_dark_first(table.star, table.colouring, table.fabrics):
+            wishes = replace(wishes, direction="dark")
+        self._fit(star, wishes, "Fabrics stay where they were")
 
     def _fit(self, star: Star, wishes: Wishes, otherwise: str) -> None:
         """Look for a colouring of a changed star (or a turned run) and save both."""
@@ -120,23 +145,21 @@ class StarRuns(StarRows):
         if table is None:
             return
         self._wanted = star
-        self.busy = f"{words.star_text(star)}: looking for runs of fabrics …"
-        self.show()
+        self._fits += 1
+        number = self._fits
+        self._begin(f"{words.star_text(star)}: looking for runs of fabrics …  Esc stops")
         own = replace(self.wishes, wishes=wishes)
         fabrics = tuple(table.fabrics.values())
         kept = Colouring(change.carried(table.star, star, table.colouring.uses), table.colouring.ground)
         asked = own.asked(star, kept)
 
         def take(fitted: Fitted) -> None:
-            self._settle_change()
-            if fitted.kept and fitted.answer is not None:
-                said = f"{no_run_text(fitted.answer)} {otherwise}."
-                self.main.notify(said, severity="warning", markup=False, timeout=10)
-                if fitted.star == table.star:
-                    return
-            elif fitted.star == table.star:
-                self.main.desk.wish(table.star_id, own)
-            self._save_star(table, fitted)
+            if number != self._fits:
+                return
+            self.settle()
+            if self.table is None or not self.table.is_same_saved(table):
+                return  # something else was put on the table meanwhile
+            self._take_fitted(table, fitted, own, otherwise)
 
         self.main.jobs.search(
             lambda: fit_colouring(table.star, star, table.colouring, fabrics, asked, own.locked),
@@ -147,13 +170,19 @@ class StarRuns(StarRows):
             owner=self,
         )
 
-    def _settle_change(self) -> None:
-        self._wanted = None
-        self.busy = ""
-        self.show()
+    def _take_fitted(self, table: Table, fitted: Fitted, own: StarWishes, otherwise: str) -> None:
+        turned = fitted.star == table.star
+        if fitted.kept and fitted.answer is not None:
+            said = f"{no_run_text(fitted.answer)} {otherwise}."
+            self.main.notify(said, severity="warning", markup=False, timeout=10)
+            if turned:
+                return
+        if turned:
+            self.main.desk.wish(table.star_id, own)
+        self._save_star(table, fitted)
 
     def _change_failed(self, fault: Fault) -> None:
-        self._settle_change()
+        self.settle()
         self.main.show_fault(fault)
 
     def _save_star(self, table: Table, fitted: Fitted) -> None:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from stash.errors import Fault
 from stash.match.wishes import Wishes
 from stash.model import Colouring, Coverage, Fabric, Mark, Star, Suggestions
-from tui.screens.star_change import carried, is_complete, of_sequence, with_fabric
+from tui.screens.star_change import carried, is_complete, is_dark_first, of_sequence, with_fabric
 from tui.widgets.look import StarLook, make_look
 
 
@@ -43,7 +43,10 @@ class Verdict:
 
 @dataclass(frozen=True)
 class Table:
-    """The star on the table. `colouring` is the saved one; `shown` has the fabric being tried in it."""
+    """The star on the table. `colouring` is the saved one; `shown` has the fabric being tried in it.
+
+    `targets` are the search's, light to dark, () while they are not known.
+    """
 
     star_id: int
     name: str
@@ -63,6 +66,11 @@ class Table:
     def trying(self) -> bool:
         """A fabric other than the saved one is on the star."""
         return self.trial is not None and self.trial.at > 0
+
+    def is_same_saved(self, other: Table) -> bool:
+        """Whether both show the same colouring of the same star, as saved."""
+        mine = (self.star_id, self.number, self.star, self.colouring)
+        return mine == (other.star_id, other.number, other.star, other.colouring)
 
     @property
     def shown(self) -> Colouring:
@@ -88,11 +96,16 @@ class Table:
             self.shown,
             self.fabrics,
             self.verdict.coverage if self.verdict else None,
-            self.targets or even_targets(self.star, self.colouring, self.fabrics),
+            self._targets(),
             self.locked,
             self.judged.near_ground if self.judged else (),
             self.picked,
         )
+
+    def _targets(self) -> tuple[float, ...]:
+        if len(self.targets) != len(self.star.letters):
+            return even_targets(self.star, self.colouring, self.fabrics)
+        return self.targets[::-1] if is_dark_first(self.star, self.colouring, self.fabrics) else self.targets
 
     def pick(self, letter: str | None) -> Table:
         """Take a row in hand. A trial on another row is let go."""
@@ -128,6 +141,22 @@ def even_targets(star: Star, colouring: Colouring, fabrics: Mapping[str, Fabric]
     first, last = ends
     count = len(star.letters)
     return tuple(first + (last - first) * at / (count - 1) for at in range(count)) if count > 1 else (first,)
+
+
+def run_targets(star: Star, fabrics: Sequence[Fabric], wishes: Wishes) -> tuple[float, ...]:
+    """The targets of a search, light to dark, without the search; () where no fabric may be used.
+
+    Call it on a thread. Raises UsageFault and NotFound for wishes that clash.
+    """
+    from stash.match.candidates import find_candidates
+    from stash.match.sequence import spread
+
+    ends = find_candidates(star, fabrics, wishes).ends()
+    if ends is None:
+        return ()
+    lightest = ends[0] if wishes.lightest is None else wishes.lightest
+    darkest = ends[1] if wishes.darkest is None else wishes.darkest
+    return spread(lightest, darkest, len(star.letters)) if lightest >= darkest else ()
 
 
 def ring_for(
@@ -190,7 +219,7 @@ def fit_colouring(
     same_rows = new.order == old.order and new != old
     if same_rows and is_complete(new, kept) and check(new, kept, fabrics).covered:
         return Fitted(new, kept)
-    answer = suggest(new, fabrics, wishes)
+    answer = suggest(new, fabrics, replace(wishes, top=1))
     if not answer.sequences:
         return Fitted(new, kept, answer, kept=True)
     return Fitted(new, of_sequence(new, answer.sequences[0], kept, locked), answer)

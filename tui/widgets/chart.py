@@ -7,8 +7,8 @@ from typing import NamedTuple
 from rich.segment import Segment
 from textual.strip import Strip
 
-from tui.widgets.look import Chip, StarLook
-from tui.widgets.star_widget import UNKNOWN, StarWidget, painted
+from tui.widgets.look import StarLook
+from tui.widgets.star_widget import StarWidget
 
 
 class ChartCell(NamedTuple):
@@ -107,10 +107,7 @@ class Chart(StarWidget):
     def _cell_segment(self, look: StarLook, cell: ChartCell, labelled: bool) -> Segment:
         picked = cell.letter == look.picked
         text = cell_text(cell, picked) if labelled else " " * cell.width
-        chip: Chip | None = look.chip(cell.row)
-        if chip is None:
-            return painted(text, "#ffffff", UNKNOWN[0], bold=picked)
-        return painted(text, chip.label, chip.paint(self.in_grey), bold=picked)
+        return self.paint(text, look.chip(cell.row), bold=picked)
 
     def letter_at(self, x: int, y: int) -> str | None:
         layout = self.layout_now()

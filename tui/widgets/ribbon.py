@@ -14,8 +14,9 @@ from textual.strip import Strip
 from textual.widget import Widget
 
 from stash.model import Mark
+from tui.widgets.chip import shows_colours
 from tui.widgets.look import NEAR_GROUND, SIGNS, Chip
-from tui.widgets.star_widget import UNKNOWN, painted
+from tui.widgets.star_widget import chip_text
 
 WIDEST_CHIP = 14
 
@@ -106,11 +107,11 @@ class Ribbon(Widget, can_focus=True):
             here = "  (on the star now)" if self.look.here else ""
             segments = [Segment(self.look.title + here, self._style("ribbon--title"))]
         elif y == 1:
-            segments = [_painted(chip, chip.letter.center(cells), False) for chip in self.look.chips]
+            segments = [self._chip(chip, chip.letter.center(cells), False) for chip in self.look.chips]
         elif y == 2:
-            segments = [_painted(chip, _short(chip.name, cells), False) for chip in self.look.chips]
+            segments = [self._chip(chip, _short(chip.name, cells), False) for chip in self.look.chips]
         elif y == 3:
-            segments = [_painted(chip, _value(chip).center(cells), True) for chip in self.look.chips]
+            segments = [self._chip(chip, _value(chip).center(cells), True) for chip in self.look.chips]
         elif y == 4:
             segments = [
                 Segment(set_cell_size(mark_line(chip, cells).center(cells), cells)) for chip in self.look.chips
@@ -120,6 +121,9 @@ class Ribbon(Widget, can_focus=True):
         else:
             segments = []
         return Strip(Segment.apply_style(segments, base)).adjust_cell_length(width, base)
+
+    def _chip(self, chip: RibbonChip, text: str, grey: bool) -> Segment:
+        return chip_text(text, chip.chip, grey, shows_colours(self.app))
 
     def _style(self, name: str) -> Style:
         return self.get_component_rich_style(name, partial=True)
@@ -132,9 +136,3 @@ def _value(chip: RibbonChip) -> str:
 def _short(name: str, cells: int) -> str:
     """A fabric's name on its chip, nothing where a chip is too small for a word."""
     return set_cell_size(f" {name}" if cells >= 8 else "", cells)
-
-
-def _painted(chip: RibbonChip, text: str, grey: bool) -> Segment:
-    if chip.chip is None:
-        return painted(text, "#ffffff", UNKNOWN[0])
-    return painted(text, chip.chip.label, chip.chip.paint(grey))

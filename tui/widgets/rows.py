@@ -11,7 +11,7 @@ from textual.strip import Strip
 
 from stash.model import Mark
 from tui.widgets.look import LOCKED, SIGNS, UNCHECKED, RowLook
-from tui.widgets.star_widget import UNKNOWN, StarWidget, painted
+from tui.widgets.star_widget import StarWidget
 
 BAR = 13
 WITH_BAR = 58
@@ -153,10 +153,7 @@ class RowsTable(StarWidget):
 
     def _letter(self, row: RowLook, picked: bool) -> Segment:
         text = f"[{row.letter}]" if picked else f" {row.letter} "
-        chip = row.chips[0] if row.chips else None
-        if chip is None:
-            return painted(text, "#ffffff", UNKNOWN[0], bold=picked)
-        return painted(text, chip.label, chip.paint(self.in_grey), bold=picked)
+        return self.paint(text, row.chips[0] if row.chips else None, bold=picked)
 
     def letter_at(self, x: int, y: int) -> str | None:
         at = self.first + y - 1

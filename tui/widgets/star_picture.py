@@ -6,14 +6,17 @@ from collections.abc import Callable
 from typing import NamedTuple
 
 from rich.segment import Segment
+from rich.style import Style
 from textual.reactive import reactive
 from textual.strip import Strip
 
+from tui.widgets.chip import shows_colours
 from tui.widgets.look import StarLook
 from tui.widgets.star_pixels import Spots, is_odd_point, point_spots, row_of, star_spots, whole_star_fit
-from tui.widgets.star_widget import UNKNOWN, StarWidget, painted
+from tui.widgets.star_widget import UNKNOWN, StarWidget
 
 HALF_BLOCK = "▀"
+SHADES = " ░▒▓█"
 
 
 class HalfCell(NamedTuple):
@@ -30,6 +33,13 @@ def half_cells(spots: Spots, paint: Callable[[int, int, int], str]) -> list[list
         upper, lower = spots[y], spots[y + 1]
         lines.append([HalfCell(paint(upper[x], x, y), paint(lower[x], x, y + 1)) for x in range(len(upper))])
     return lines
+
+
+def shades(line: list[HalfCell], dark_theme: bool) -> str:
+    """A line of grey cells in five shades, for terminals without colours; more ink is lighter on a dark theme."""
+    ramp = SHADES if dark_theme else SHADES[::-1]
+    codes = [(int(cell.upper[1:3], 16) + int(cell.lower[1:3], 16)) // 2 for cell in line]
+    return "".join(ramp[code * len(ramp) // 256] for code in codes)
 
 
 def look_paint(look: StarLook, in_grey: bool) -> Callable[[int, int, int], str]:
@@ -73,11 +83,11 @@ class StarPicture(StarWidget):
             return ()
         return picture_spots(self.look.grid, self.size.width, self.size.height, self.one_point)
 
-    def _cells(self) -> list[list[HalfCell]]:
+    def _cells(self, plain: bool = False) -> list[list[HalfCell]]:
         """The painted cells, kept until the look, the view or the size changes."""
         if self.look is None:
             return []
-        grey = self.in_grey or self.always_grey
+        grey = plain or self.in_grey or self.always_grey
         key = (self.look, grey, self.one_point, self.size)
         if self._drawn is None or self._drawn[0] != key:
             self._drawn = (key, half_cells(self._spots(), look_paint(self.look, grey)))
@@ -89,11 +99,15 @@ class StarPicture(StarWidget):
         return max(0, (self.size.width - width) // 2), max(0, (self.size.height - len(cells)) // 2)
 
     def render_line(self, y: int) -> Strip:
-        cells = self._cells()
+        plain = not shows_colours(self.app)
+        cells = self._cells(plain)
         left, top = self._origin(cells)
         if not 0 <= y - top < len(cells):
             return Strip.blank(self.size.width, self.rich_style)
         line = cells[y - top]
+        if plain:
+            text = Segment(shades(line, self.app.current_theme.dark), self.rich_style)
+            return self.centred([text], len(line), left)
         return self.centred(_segments(line), len(line), left)
 
     def letter_at(self, x: int, y: int) -> str | None:
@@ -116,6 +130,6 @@ def _segments(line: list[HalfCell]) -> list[Segment]:
     for x in range(1, len(line) + 1):
         if x == len(line) or line[x] != line[start]:
             upper, lower = line[start]
-            segments.append(painted(HALF_BLOCK * (x - start), upper, lower))
+            segments.append(Segment(HALF_BLOCK * (x - start), Style(color=upper, bgcolor=lower)))
             start = x
     return segments

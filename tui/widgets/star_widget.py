@@ -10,7 +10,8 @@ from textual.reactive import reactive
 from textual.strip import Strip
 from textual.widget import Widget
 
-from tui.widgets.look import StarLook
+from tui.widgets.chip import shows_colours
+from tui.widgets.look import Chip, StarLook
 
 UNKNOWN = ("#4a4a4a", "#6c6c6c")  # chequered where a fabric or its colour is missing
 
@@ -58,6 +59,10 @@ class StarWidget(Widget):
         event.stop()
         self.post_message(TryOther(step))
 
+    def paint(self, text: str, chip: Chip | None, bold: bool = False) -> Segment:
+        """Text on a chip's colour or its grey; on the sign for unknown where there is none."""
+        return chip_text(text, chip, self.in_grey, shows_colours(self.app), bold)
+
     def centred(self, segments: list[Segment], used: int, left: int) -> Strip:
         """A line with `used` cells of segments, `left` blank cells before them and blanks up to the width."""
         blank = self.rich_style
@@ -65,6 +70,9 @@ class StarWidget(Widget):
         return strip.adjust_cell_length(self.size.width, blank)
 
 
-def painted(text: str, colour: str, back: str, bold: bool = False) -> Segment:
-    """Text in one true colour on another."""
+def chip_text(text: str, chip: Chip | None, in_grey: bool, coloured: bool, bold: bool = False) -> Segment:
+    """Text on a chip. `coloured` False leaves the colour out, for terminals that cannot show it."""
+    if not coloured:
+        return Segment(text, Style(bold=bold))
+    colour, back = (chip.label, chip.paint(in_grey)) if chip else ("#ffffff", UNKNOWN[0])
     return Segment(text, Style(color=colour, bgcolor=back, bold=bold))
