@@ -15,7 +15,7 @@ from datetime import UTC, datetime
 from itertools import groupby
 from typing import Any
 
-from sqlalchemy import Connection, Executable, bindparam, insert, select, text
+from sqlalchemy import Connection, Executable, bindparam, func, insert, select
 
 from stash.errors import Conflict, Fault, UsageFault
 from stash.inventory import tables
@@ -100,9 +100,13 @@ class Book:
         return not (self._changes or self._lines or self.empty_counts)
 
     def _new_id(self, table: str) -> int:
+        """An id that no row of the table ever had: a dropped row may come back under its own."""
         if table not in self._next:
-            last = self.conn.scalar(text("SELECT seq FROM sqlite_sequence WHERE name = :name"), {"name": table})
-            self._next[table] = (last or 0) + 1
+            known = tables.change.c
+            last = select(func.max(known.row_id)).where(known.table_name == table)
+            if table in ("op", "piece"):  # their rows are never dropped
+                last = select(func.max(tables.metadata.tables[table].c.id))
+            self._next[table] = (self.conn.scalar(last) or 0) + 1
         self._next[table] += 1
         return self._next[table] - 1
 

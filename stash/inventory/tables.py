@@ -1,9 +1,9 @@
 """The tables of a stash file, as SQLAlchemy Core.
 
-Ids are integers and are never given twice. Sizes are whole ticks, fractions and times are text, so that no float
-stands in a size and another database engine reads the same. Three columns may be NULL, each a reference to
-something that need not be there: `op.undo_of`, `strip.booked` and nothing else; a missing before or after of a
-change is the JSON text `null`.
+Ids are integers; the ledger remembers each that was given, so none is given twice. Sizes are whole ticks, fractions
+and times are text, so that no float stands in a size and another database engine reads the same. Two columns may be
+NULL, each a reference to an entry that need not be there: `op.undo_of` and `strip.booked`. A missing before or after
+of a change is the JSON text `null`.
 """
 
 from __future__ import annotations
@@ -77,9 +77,11 @@ _STATES = (
 )
 
 
-def _strict(name: str, *parts: Column[int] | Column[str] | Column[float] | CheckConstraint | UniqueConstraint | Index,
-            numbered: bool = True) -> Table:  # fmt: skip
-    return Table(name, metadata, *parts, sqlite_strict=True, sqlite_autoincrement=numbered)
+_Part = Column[int] | Column[str] | Column[float] | CheckConstraint | UniqueConstraint | Index
+
+
+def _strict(name: str, *parts: _Part) -> Table:
+    return Table(name, metadata, *parts, sqlite_strict=True)
 
 
 # --- the ledger: what happened, in the order of the ids; append-only by trigger
@@ -196,7 +198,6 @@ colour = _strict(
     _check("source IN ('measured', 'typed')", "source"),
     _check("lightness BETWEEN 0 AND 100", "lightness"),
     _check("a BETWEEN -200 AND 200 AND b BETWEEN -200 AND 200", "a_b"),
-    numbered=False,
 )
 
 # The value set by eye, kept apart from the measured one.
@@ -205,7 +206,6 @@ eye = _strict(
     _fabric_key(),
     _real("lightness"),
     _check("lightness BETWEEN 0 AND 100", "lightness"),
-    numbered=False,
 )
 
 # --- stars, their colourings and the plans of cuts. Lengths on paper are fractions of inches as text.

@@ -350,6 +350,12 @@ def test_where_pieces_differ_the_mode_decides(
     agrees(store.path)
 
 
+def test_adding_leaves_what_the_file_lacks_in_peace(store: Store) -> None:
+    take(store, THREE)
+    assert take(store, "fabric,length\nFern,18 in\n", mode="add") == ImportReport(0, 0, 1, ())
+    assert take(store, "fabric,length\nFern,18 in\n").left == 1
+
+
 def test_an_empty_length_says_nothing_of_the_pieces_there_are(store: Store) -> None:
     take(store, THREE)
     for mode in ("add", "replace"):

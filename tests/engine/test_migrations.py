@@ -32,9 +32,9 @@ depends_on = None
 
 
 def upgrade():
-    with op.batch_alter_table("line") as batch:
+    with op.batch_alter_table("line", recreate="always") as batch:
         batch.add_column(sa.Column("by", sa.Text, nullable=False, server_default=""))
-    with op.batch_alter_table("fabric") as batch:
+    with op.batch_alter_table("fabric", recreate="always") as batch:
         batch.add_column(sa.Column("maker", sa.Text, nullable=False, server_default=""))
     {more}
 '''
