@@ -7,11 +7,12 @@ length less the straightening. A piece is cut one way; directional fabric across
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from fractions import Fraction
 
 from stash.lengths import TICKS_PER_INCH
-from stash.model import Fabric, Kind, Piece, Star, Way
+from stash.model import Cut, Fabric, Kind, Piece, Star, Way
 
 HALF_INCH = TICKS_PER_INCH // 2
 STRAIGHTEN_YARDAGE = TICKS_PER_INCH
@@ -74,3 +75,17 @@ def offer(piece: Piece, star: Star, directional: bool, ground: int = 0) -> Offer
 def offers(fabric: Fabric, star: Star) -> tuple[Offer, ...]:
     """What each piece of `fabric` offers `star`, oldest piece first."""
     return tuple(offer(piece, star, fabric.directional) for piece in sorted(fabric.pieces, key=lambda p: p.id))
+
+
+def strips_off(fabric: Fabric, count: int, strip: Fraction) -> Cut | None:
+    """The cut of `count` strips of `strip` inches across the smallest piece that gives them, straightened first;
+    None where no piece does."""
+    able = [piece for piece in fabric.pieces if lanes_of(piece, strip, Way.ACROSS).count >= count]
+    if not able:
+        return None
+    piece = min(able, key=lambda one: (one.length * one.width, one.id))
+    off_length, off_width, _ = trims(piece)
+    length = piece.length - off_length - math.floor(count * strip * TICKS_PER_INCH)
+    width = piece.width - off_width
+    left = (length, width) if length > 0 else (0, 0)
+    return Cut(fabric.id, piece.id, piece.rev, *left)

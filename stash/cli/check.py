@@ -1,0 +1,197 @@
+"""`check`: does the stash cover this star in these fabrics?"""
+
+from __future__ import annotations
+
+from argparse import Namespace
+from collections.abc import Iterator
+from fractions import Fraction
+from typing import TYPE_CHECKING, Any
+
+from stash.cli.options import colouring_from, names_a_star, star_from
+from stash.cli.output import Output, clean, table
+from stash.cli.session import find_star, open_store
+from stash.cli.stars import title
+from stash.errors import EXIT_DONE, EXIT_NO, UsageFault
+from stash.lengths import TICKS_PER_INCH, show_cm, show_inches, show_yards
+from stash.model import Colouring, Coverage, CutStrip, GroundCover, LetterCover, Mark, PieceCut, Star
+
+if TYPE_CHECKING:
+    from stash.inventory.store import Store
+
+INCHES_PER_YARD = 36
+
+
+def check(args: Namespace, out: Output) -> int:
+    """Mark every letter of a colouring against the stash."""
+    from stash.match.coverage import check as coverage_of
+
+    with open_store(args) as store:
+        star, colouring = _asked(args, store)
+        found = coverage_of(star, colouring, store.fabrics())
+        if args.save:
+            saved = store.save_star(args.save, star, colouring)
+            out.say(clean(f"Saved as {saved.name}."))
+    out.answer(coverage_json(star, found), coverage_lines(star, found))
+    return EXIT_DONE if found.covered else EXIT_NO
+
+
+def _asked(args: Namespace, store: Store) -> tuple[Star, Colouring]:
+    """The star and colouring of --star, with what --use and --ground change; else the ones the options describe."""
+    if not args.star:
+        star = star_from(args)
+        return star, colouring_from(args, star, store.fabrics(), None)
+    if names_a_star(args):
+        do = "a saved star has its own measures: drop --star or the other options"
+        raise UsageFault("--star and the options of a star do not go together", do=do)
+    saved, _, colouring = find_star(store, args.star)
+    if args.use or args.ground:
+        colouring = colouring_from(args, saved.star, store.fabrics(), colouring)
+    return saved.star, colouring
+
+
+def bought(star: Star, inches: Fraction | None) -> str | None:
+    """Cloth to buy as its shop writes it: yards, or centimetres for a star in cm."""
+    if inches is None:
+        return None
+    return f"{show_cm(inches)} cm" if star.units == "cm" else show_yards(inches / INCHES_PER_YARD)
+
+
+def _in_words(star: Star, inches: Fraction | None) -> str:
+    text = bought(star, inches) or "nothing"
+    return text if star.units == "cm" or inches is None else f"{text} yd"
+
+
+def coverage_json(star: Star, found: Coverage) -> dict[str, Any]:
+    """The answer as JSON; x runs along a piece's width, y along its length."""
+    return {
+        "covered": found.covered,
+        "letters": [_letter_json(star, letter) for letter in found.letters],
+        "ground": None if found.ground is None else _ground_json(star, found.ground),
+        "sets": [
+            {"set": one.set, "sewn": str(one.sewn), "spare_segments": one.spare_segments} for one in found.sets
+        ],
+        "cuts": [_cut_json(cut) for cut in found.cuts],
+        "next": [_to_buy_json(star, letter) for letter in found.letters if letter.buy is not None],
+        "proven": found.proven,
+    }
+
+
+def _letter_json(star: Star, letter: LetterCover) -> dict[str, Any]:
+    return {
+        "letter": letter.letter,
+        "fabric": "+".join(letter.fabrics),
+        "cells": letter.cells,
+        "strips_needed": letter.strips_needed,
+        "strips_on_hand": letter.strips_on_hand,
+        "mark": str(letter.mark),
+        "missing_strips": letter.missing,
+        "buy_yards": bought(star, letter.buy),
+        "buy_with_spare": bought(star, letter.buy_with_spare),
+        "spare_in": letter.spare,
+        "about": letter.about,
+    }
+
+
+def _ground_json(star: Star, ground: GroundCover) -> dict[str, Any]:
+    return {
+        "fabric": ground.fabric,
+        "mark": str(ground.mark),
+        "length_needed_in": float(ground.length_needed),
+        "buy_yards": bought(star, ground.buy),
+        "about": ground.about,
+    }
+
+
+def _to_buy_json(star: Star, letter: LetterCover) -> dict[str, Any]:
+    text = f"buy {_in_words(star, letter.buy)} of {' and '.join(letter.fabrics)}, full width"
+    return {"step": "buy", "text": text, "use": {}, "buy_yards": bought(star, letter.buy)}
+
+
+def _cut_json(cut: PieceCut) -> dict[str, Any]:
+    return {
+        "fabric": cut.fabric,
+        "piece": cut.piece,
+        "piece_length_in": cut.piece_length / TICKS_PER_INCH,
+        "piece_width_in": cut.piece_width / TICKS_PER_INCH,
+        "way": str(cut.way),
+        "strips": [_strip_json(strip) for strip in cut.strips],
+    }
+
+
+def _strip_json(strip: CutStrip) -> dict[str, Any]:
+    sizes = {"x_in": strip.x, "y_in": strip.y, "length_in": strip.length, "width_in": strip.width}
+    runs = [{"set": run.set, "segments": run.segments} for run in strip.runs]
+    return {**{name: ticks / TICKS_PER_INCH for name, ticks in sizes.items()}, "runs": runs}
+
+
+def mark_words(star: Star, letter: LetterCover) -> str:
+    """A letter's mark with what belongs to it: how little is to spare, what is to buy."""
+    words = {
+        Mark.COVERED: "covered",
+        Mark.TIGHT: "tight, less than one more strip to spare",
+        Mark.SHORT: f"SHORT of {letter.missing} {_strips(letter.missing)}, buy {_in_words(star, letter.buy)}",
+        Mark.UNMEASURED: "not measured yet",
+    }[letter.mark]
+    if letter.spare is not None:
+        words = f"tight, {letter.spare:.2f} in to spare"
+    return f"about {words}" if letter.about else words
+
+
+def _strips(count: int) -> str:
+    return "strip" if count == 1 else "strips"
+
+
+def coverage_lines(star: Star, found: Coverage) -> Iterator[str]:
+    """The answer as text."""
+    short = [letter.letter for letter in found.letters if letter.mark is Mark.SHORT]
+    unmeasured = [letter.letter for letter in found.letters if letter.mark is Mark.UNMEASURED]
+    yield title(star)
+    if found.covered:
+        yield "Covered: the stash holds this star."
+    elif short:
+        yield f"Not covered: short at {', '.join(short)}."
+    else:
+        yield f"Not known: no piece is recorded yet for {', '.join(unmeasured)}."
+    yield ""
+    yield from table(
+        ("letter", "fabric", "small diamonds", "strips", "on hand", "mark"),
+        [
+            (
+                letter.letter,
+                " + ".join(letter.fabrics),
+                str(letter.cells),
+                str(letter.strips_needed),
+                "?" if letter.mark is Mark.UNMEASURED else str(letter.strips_on_hand),
+                mark_words(star, letter),
+            )
+            for letter in found.letters
+        ],
+        right="llrrrl",
+    )
+    if found.ground is not None:
+        yield ""
+        yield _ground_line(star, found.ground)
+    yield ""
+    for one in found.sets:
+        yield f"Set {one.set}: sewn {one.sewn}, {one.spare_segments} segments to spare"
+    if found.cuts:
+        yield ""
+        yield from _cut_lines(found)
+
+
+def _ground_line(star: Star, ground: GroundCover) -> str:
+    needed = f"{show_inches(ground.length_needed)} in" if star.units == "in" else f"{show_cm(ground.length_needed)} cm"
+    buy = f", buy {_in_words(star, ground.buy)}" if ground.buy is not None else ""
+    about = "about " if ground.about else ""
+    return clean(f"Ground: {ground.fabric}, {needed} of it: {about}{ground.mark}{buy}")
+
+
+def _cut_lines(found: Coverage) -> Iterator[str]:
+    for cut in found.cuts:
+        size = f"{_inches(cut.piece_length)} by {_inches(cut.piece_width)} in"
+        count = len(cut.strips)
+        yield clean(f"Cut {cut.fabric}, piece {cut.piece} ({size}): {count} {_strips(count)} {cut.way}")
+
+
+def _inches(ticks: int) -> str:
+    return show_inches(Fraction(ticks, TICKS_PER_INCH), finest=64)

@@ -1,0 +1,113 @@
+"""`add`, `edit`, `archive`, `bought`, `used`, `count`: the fabrics of the stash and what is there of each."""
+
+from __future__ import annotations
+
+from argparse import Namespace
+from typing import TYPE_CHECKING, Any
+
+from stash.cli.listing import fabric_json
+from stash.cli.options import about, colour, kind, number
+from stash.cli.output import Output, clean
+from stash.cli.session import open_store
+from stash.errors import EXIT_DONE, UsageFault
+from stash.lengths import Bare, read_length, to_ticks
+from stash.model import Fabric, NewFabric, NewPiece
+from stash.typed import read_pieces
+
+if TYPE_CHECKING:
+    from stash.inventory.store import Store
+
+
+def add(args: Namespace, out: Output) -> int:
+    """A new fabric; without --length it is not measured yet."""
+    pieces = _pieces(args, args.length, "--length") if args.length is not None else ()
+    if args.length is None and (args.width or args.kind):
+        raise UsageFault("a width or kind needs a length", where="add", do='add --length, as in --length "1/2 yd"')
+    new = NewFabric(
+        name=args.name,
+        pieces=pieces,
+        colour=colour(args.colour) if args.colour else None,
+        directional=args.directional,
+        washed=args.washed,
+        place=args.place or "",
+        note=args.note or "",
+        price=args.price or "",
+    )
+    with open_store(args) as store:
+        fabric = store.add(new, uid=args.uid)
+    return _answer(out, fabric, f"Added {_in_words(fabric)}.")
+
+
+def edit(args: Namespace, out: Output) -> int:
+    """Change what is known of a fabric."""
+    names = ("name", "place", "note", "price", "washed", "directional")
+    fields = {name: value for name in names if (value := getattr(args, name)) is not None}
+    new_colour = colour(args.colour) if args.colour else None
+    value = None if args.value in (None, "measured") else number(args.value, "--value", 0, 100)
+    if not fields and new_colour is None and args.value is None:
+        raise UsageFault("nothing is said to change", where="edit", do="starcover edit --help lists what can be")
+    with open_store(args) as store:
+        fabric = store.fabric(args.fabric)
+        if fields:
+            fabric = store.edit(fabric.id, **fields)
+        if new_colour is not None:
+            fabric = store.set_colour(fabric.id, new_colour)
+        if args.value is not None:
+            fabric = store.set_value_by_eye(fabric.id, value)
+    return _answer(out, fabric, f"Changed {_in_words(fabric)}.")
+
+
+def archive(args: Namespace, out: Output) -> int:
+    """Put a fabric out of sight."""
+    with open_store(args) as store:
+        fabric = store.archive(store.fabric(args.fabric).id)
+    return _answer(out, fabric, f"Archived {fabric.name}. `starcover undo` brings it back.")
+
+
+def bought(args: Namespace, out: Output) -> int:
+    """More of a fabric: one or more new pieces."""
+    pieces = _pieces(args, " ".join(args.length), "bought")
+    with open_store(args) as store:
+        entry = store.bought(store.fabric(args.fabric).id, pieces)
+        return _answer(out, _again(store, args), entry.text)
+
+
+def used(args: Namespace, out: Output) -> int:
+    """A length that is gone from a fabric, or all of it."""
+    text = " ".join(args.length)
+    with about("used"):
+        ticks = None if text.casefold() == "all" else to_ticks(read_length(text, bare=Bare.PIECE))
+    with open_store(args) as store:
+        entry = store.used(store.fabric(args.fabric).id, ticks)
+        return _answer(out, _again(store, args), entry.text)
+
+
+def count(args: Namespace, out: Output) -> int:
+    """A stock-take: the fabric's pieces become what was counted."""
+    text = " ".join(args.length)
+    nothing = text.strip().casefold() in ("0", "none")
+    pieces = () if nothing else tuple(p for part in text.split(" and ") for p in _pieces(args, part, "count"))
+    with open_store(args) as store:
+        entry = store.count(store.fabric(args.fabric).id, pieces)
+        return _answer(out, _again(store, args), entry.text)
+
+
+def _pieces(args: Namespace, text: str, where: str) -> tuple[NewPiece, ...]:
+    with about(where):
+        return read_pieces(text, kind=kind(args.kind), width=args.width)
+
+
+def _again(store: Store, args: Namespace) -> Fabric:
+    return store.fabric(args.fabric)
+
+
+def _in_words(fabric: Fabric) -> str:
+    from stash.shelf import on_hand
+
+    return f"{fabric.name}: {on_hand(fabric)}"
+
+
+def _answer(out: Output, fabric: Fabric, text: str) -> int:
+    document: dict[str, Any] = {**fabric_json(fabric), "text": text}
+    out.answer(document, [clean(text)])
+    return EXIT_DONE

@@ -1,0 +1,151 @@
+"""`log`, `undo`, `history`: what is cut from the stash, taking it back, and what was done."""
+
+from __future__ import annotations
+
+from argparse import Namespace
+from typing import TYPE_CHECKING, Any
+
+from stash.cli.options import length, whole
+from stash.cli.output import Output, clean
+from stash.cli.session import find_star, open_store
+from stash.errors import EXIT_DONE, EXIT_NO, Fault, UsageFault
+from stash.model import Coverage, Entry, Fabric, Mark, StoredPlan, Way
+
+if TYPE_CHECKING:
+    from stash.inventory.store import Store
+
+
+class NotCovered(Fault):
+    """The stash does not cover the star that is to be booked."""
+
+    exit_code = EXIT_NO
+
+
+def log(args: Namespace, out: Output) -> int:
+    """Book a saved star's cuts, whole or in part, or plain strips of one fabric."""
+    with open_store(args) as store:
+        entry = _log_star(store, args) if args.star else _log_strips(store, args)
+    return _answer(out, entry)
+
+
+def _log_star(store: Store, args: Namespace) -> Entry:
+    if args.strips or args.strip:
+        raise UsageFault("--strips and --strip belong to --fabric alone", where="log", do="drop --star or those two")
+    done = _booked_already(store, args.uid)
+    if done is not None:
+        return done
+    plan = _plan(store, args.star)
+    return store.book(plan.id, _part(store, args, plan), uid=args.uid)
+
+
+def _booked_already(store: Store, uid: str | None) -> Entry | None:
+    """The entry that this uid booked before: a repeat must not plan a second star."""
+    if uid is None:
+        return None
+    return next((entry for entry in store.history(limit=100_000) if entry.uid == uid), None)
+
+
+def _plan(store: Store, text: str) -> StoredPlan:
+    """The stored plan of a star that is not all cut yet, or a new one from what the stash holds now."""
+    from stash.match.coverage import check
+
+    saved, number, colouring = find_star(store, text)
+    plan = store.open_plan(saved.id, number)
+    if plan is not None:
+        return plan
+    found = check(saved.star, colouring, store.fabrics())
+    if not found.covered:
+        raise NotCovered(f"the stash does not cover it: {_lacking(found)}", where=saved.name, do="nothing was booked")
+    return store.keep_plan(saved.id, number, found.cuts)
+
+
+def _lacking(found: Coverage) -> str:
+    short = [f"{one.letter} ({' + '.join(one.fabrics)})" for one in found.letters if one.mark is Mark.SHORT]
+    unmeasured = [f"{one.letter} ({one.fabrics[0]})" for one in found.letters if one.mark is Mark.UNMEASURED]
+    parts = [f"short at {', '.join(short)}"] if short else []
+    return "; ".join([*parts, *([f"not measured yet: {', '.join(unmeasured)}"] if unmeasured else [])])
+
+
+def _part(store: Store, args: Namespace, plan: StoredPlan) -> list[int] | None:
+    """The strips of the plan that --set or --fabric asks for; None for all that are not booked yet."""
+    open_strips = [strip for strip in plan.strips if strip.booked is None]
+    if args.set:
+        number = whole(args.set, "--set")
+        wanted = [s for s in open_strips if any(run.set == number for one in s.cut.strips for run in one.runs)]
+    elif args.fabric:
+        fabric = store.fabric(args.fabric)
+        wanted = [strip for strip in open_strips if strip.cut.fabric_id == fabric.id]
+    else:
+        return None
+    if not wanted:
+        raise Fault("the plan has nothing left to cut for that", where="log", do="see what history says is booked")
+    return [strip.id for strip in wanted]
+
+
+def _log_strips(store: Store, args: Namespace) -> Entry:
+    """Strips cut across from the smallest piece that gives them."""
+    if args.set:
+        raise UsageFault("--set belongs to --star", where="log", do="name the star with --star")
+    if not (args.fabric and args.strips and args.strip):
+        do = "give --star NAME, or --fabric F --strips N --strip W"
+        raise UsageFault("it is not said what was cut", where="log", do=do)
+    count, strip = whole(args.strips, "--strips"), length(args.strip, "--strip")
+    if count < 1:
+        raise UsageFault("no strips cannot be cut", where="--strips", do="give 1 or more")
+    done = _booked_already(store, args.uid)
+    if done is not None:
+        return done
+    fabric = store.fabric(args.fabric)
+    from stash.match.supply import strips_off
+
+    cut = strips_off(fabric, count, strip)
+    if cut is None:
+        raise Fault(_too_little(fabric, count, args.strip), where=fabric.name, do="nothing was booked")
+    plural = "strip" if count == 1 else "strips"
+    return store.cut([cut], f"Cut {count} {plural} of {args.strip} in from {fabric.name}", uid=args.uid)
+
+
+def _too_little(fabric: Fabric, count: int, strip: str) -> str:
+    from stash.match.supply import lanes_of
+    from stash.shelf import on_hand
+
+    most = max((lanes_of(piece, length(strip, "--strip"), Way.ACROSS).count for piece in fabric.pieces), default=0)
+    return f"no piece gives {count} strips of {strip} in across: the most is {most} ({on_hand(fabric)})"
+
+
+def undo(args: Namespace, out: Output) -> int:
+    """Take back the newest entry that is not undone."""
+    with open_store(args) as store:
+        entry = store.undo()
+    return _answer(out, entry)
+
+
+def history(args: Namespace, out: Output) -> int:
+    """What was done, newest first."""
+    limit = whole(args.limit, "--limit") if args.limit else 200
+    with open_store(args) as store:
+        entries = store.history(limit=limit)
+    out.answer([entry_json(entry) for entry in entries], [clean(_line(entry)) for entry in entries] or ["Nothing yet."])
+    return EXIT_DONE
+
+
+def entry_json(entry: Entry) -> dict[str, Any]:
+    """One entry as JSON."""
+    return {
+        "op": entry.op,
+        "kind": entry.kind,
+        "at": entry.at,
+        "text": entry.text,
+        "undone": entry.undone,
+        "undo_of": entry.undo_of,
+        "uid": entry.uid,
+    }
+
+
+def _line(entry: Entry) -> str:
+    return f"{entry.op}  {entry.at}  {entry.text}{' (undone)' if entry.undone else ''}"
+
+
+def _answer(out: Output, entry: Entry) -> int:
+    out.answer(entry_json(entry), [clean(entry.text)])
+    return EXIT_DONE

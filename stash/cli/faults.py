@@ -1,0 +1,58 @@
+"""How a command ends when it cannot do what was asked: one plain line, and the exit code that fits."""
+
+from __future__ import annotations
+
+import difflib
+import json
+import sys
+from collections.abc import Iterable, Sequence
+
+from stash.cli.output import clean, write
+from stash.errors import Fault, UsageFault
+
+INTERRUPTED = 130  # as shells count a Ctrl-C
+PIPE_CLOSED = 141  # as shells count a reader that went away
+
+
+def report(fault: Fault, as_json: bool) -> int:
+    """Tell `fault` on standard error, and with --json on standard output too; gives the exit code."""
+    if as_json:
+        error = {"what": fault.what, "where": fault.where, "do": fault.do}
+        write(sys.stdout, json.dumps({"error": error}, indent=2))
+    write(sys.stderr, "starcover: " + clean(fault.line()))
+    return fault.exit_code
+
+
+def unexpected(error: BaseException) -> Fault:
+    """A fault of ours: the traceback goes to the log file, the screen gets one line."""
+    import traceback
+    from datetime import UTC, datetime
+
+    from stash import __version__
+    from stash.paths import log_file
+
+    path = log_file()
+    head = f"{datetime.now(UTC).isoformat(timespec='seconds')} starcover {__version__}\n"
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        with path.open("a", encoding="utf-8", errors="backslashreplace") as log:
+            log.write(head + "".join(traceback.format_exception(error)) + "\n")
+    except OSError as trouble:
+        what = f"starcover stumbled ({type(error).__name__}), and the log cannot be written ({trouble.strerror})"
+        return Fault(what, where=str(path), do="free the log file and try again")
+    what = f"starcover stumbled over a fault of its own ({type(error).__name__})"
+    return Fault(what, do=f"the details are in {path}; please report them")
+
+
+def nearest(word: str, known: Iterable[str]) -> str | None:
+    """The known word that `word` was probably meant to be."""
+    folded = {name.casefold(): name for name in known}
+    found = difflib.get_close_matches(word.casefold(), list(folded), n=1, cutoff=0.6)
+    return folded[found[0]] if found else None
+
+
+def unknown(what: str, word: str, known: Sequence[str], otherwise: str) -> UsageFault:
+    """The fault for a word that is none of `known`: "did you mean", or `otherwise` what to do."""
+    close = nearest(word, known)
+    return UsageFault(f"there is no {what} {word!r}", do=f"did you mean {close}?" if close else otherwise)
+

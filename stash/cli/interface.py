@@ -1,0 +1,40 @@
+"""Opening the Textual interface, which is imported only here."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+from stash.cli.output import clean, write
+from stash.cli.session import stash_path
+from stash.errors import EXIT_DONE, Fault
+
+
+def open_own_stash(db: str | None) -> int:
+    """The interface on the stash of --db, or on the user's own, which is made at the first start."""
+    path = stash_path(db)
+    first_start = False
+    if db is None and not path.exists():
+        from stash.inventory.store import Store
+
+        _need_terminal()
+        Store.create(path).close()
+        write(sys.stderr, clean(f"Made a new, empty stash at {path}."))
+        first_start = True
+    open_interface(path, first_start=first_start)
+    return EXIT_DONE
+
+
+def open_interface(path: Path, *, demo: bool = False, first_start: bool = False) -> None:
+    """Run the interface until it is left. Raises Fault without a terminal, or for a stash that cannot be opened."""
+    _need_terminal()
+    from stash.demo import make
+    from tui.app import run
+
+    run(path, demo=demo, first_start=first_start, make_demo=make)
+
+
+def _need_terminal() -> None:
+    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+        do = "run it in a terminal; starcover --help lists the commands that need none"
+        raise Fault("the interface needs a terminal", do=do)

@@ -1,0 +1,56 @@
+"""Which stash a command works on, and opening it."""
+
+from __future__ import annotations
+
+from argparse import Namespace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from stash.errors import Fault
+from stash.paths import default_stash
+
+if TYPE_CHECKING:
+    from stash.inventory.store import Store
+    from stash.model import Colouring, SavedStar
+
+
+def stash_path(db: str | None) -> Path:
+    """The stash that --db names, else STARCOVER_DB, else the user's own."""
+    return Path(db).expanduser() if db else default_stash()
+
+
+def open_store(args: Namespace) -> Store:
+    """The stash of a command. One that is not there is a fault: only `new` and `import` make one."""
+    path = stash_path(args.db)
+    if not path.exists():
+        do = "starcover new PATH makes one; --db PATH names another"
+        raise Fault("there is no stash", where=str(path), do=do)
+    from stash.inventory.store import Store
+
+    return Store.open(path)
+
+
+def find_star(store: Store, text: str) -> tuple[SavedStar, int, Colouring]:
+    """A saved star and the colouring that `NAME` (its first) or `NAME/2` means.
+
+    Raises NotFound for a star, Fault for a colouring that is not there.
+    """
+    name, number = _name_and_number(text, [saved.name for saved in store.stars()])
+    saved = store.star(name)
+    for one in saved.colourings:
+        if one.number == number or (number is None and one is saved.colourings[0]):
+            return saved, one.number, one.colouring
+    if not saved.colourings:
+        raise Fault("it has no colouring yet", where=saved.name, do="check or suggest with --save gives it one")
+    numbers = ", ".join(str(one.number) for one in saved.colourings)
+    raise Fault(f"it has no colouring {number}", where=saved.name, do=f"it has {numbers}")
+
+
+def _name_and_number(text: str, known: list[str]) -> tuple[str, int | None]:
+    from stash.names import name_key
+
+    name, slash, number = text.rpartition("/")
+    whole_is_known = name_key(text) in {name_key(one) for one in known}
+    if slash and not whole_is_known and number.isascii() and number.isdigit() and len(number) < 6:
+        return name, int(number)
+    return text, None

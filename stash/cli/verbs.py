@@ -1,0 +1,209 @@
+"""The table of commands, and the options of each."""
+
+from __future__ import annotations
+
+from stash.cli.parser import Verb, VerbParser
+
+LENGTH_HELP = '"1 1/2 yd", "13 in", "50 cm", fq, fe, "2 x fq", "18 x 21"; inches alone from 4 up'
+
+
+def star_options(parser: VerbParser) -> None:
+    star = parser.add_argument_group("the star")
+    star.add_argument("--grid", metavar="N", help="small diamonds along a side of a large diamond, 2 to 13")
+    star.add_argument("--strip", metavar="W", help='strip width, 1 to 4 1/2 in, as in 2.5 or "2 1/2"')
+    star.add_argument("--order", metavar="LETTERS", help="none (A B C ..., the default), mirror, or letters")
+    star.add_argument("--width", metavar="IN", help="usable width that strips are reckoned at (default 40)")
+    star.add_argument("--stagger", metavar="exact|IN", help="how far each strip is set off (default exact)")
+    star.add_argument("--seam", metavar="IN", help="seam allowance (default 1/4)")
+    star.add_argument("--small-runs", action="store_true", help="sets may be sewn in runs of two as well")
+    quilt = parser.add_argument_group("the quilt round it")
+    quilt.add_argument("--border", metavar="IN", action="append", help="a border's finished width; repeat outwards")
+    quilt.add_argument("--bed", metavar="NAME", help="a bed to compare with: crib, twin, full, queen, king ...")
+    quilt.add_argument(
+        "--drop", metavar="IN", nargs="?", const="12", help="how far it hangs (12 alone); sets the borders for --bed"
+    )
+    quilt.add_argument("--binding-width", metavar="IN", help="width binding is cut from (default 42)")
+    quilt.add_argument("--backing-width", metavar="IN", help="width of the backing cloth (default 42)")
+    quilt.add_argument("--units", metavar="in|cm", help="what lengths are printed in (default in)")
+
+
+def suggest_options(parser: VerbParser) -> None:
+    star_options(parser)
+    run = parser.add_argument_group("the run of values")
+    run.add_argument("--top", metavar="K", help="how many sequences (default 5)")
+    run.add_argument("--from", dest="light_end", metavar="L", help="value of the light end (default: the lightest)")
+    run.add_argument("--to", dest="dark_end", metavar="L", help="value of the dark end (default: the darkest)")
+    run.add_argument("--min-step", metavar="X", help="least fall of value from fabric to fabric (default 5)")
+    run.add_argument("--colour-weight", metavar="K", help="how much jumps of colour count (default 0.5)")
+    run.add_argument("--lively", metavar="C", help="how much dull fabrics count against (default 0.25)")
+    way = run.add_mutually_exclusive_group()
+    way.add_argument("--dark-first", action="store_true", help="dark at the centre")
+    way.add_argument("--light-first", action="store_true", help="light at the centre")
+    pick = parser.add_argument_group("which fabrics")
+    pick.add_argument("--apart", metavar="D", help="fabrics that differ between any two answers (default: half)")
+    pick.add_argument("--any", action="store_true", help="also fabrics the stash has too little of")
+    pick.add_argument("--measured", action="store_true", help="no fabrics without a recorded piece")
+    pick.add_argument("--with", dest="with_", metavar="F", action="append", help="must be used; repeatable")
+    pick.add_argument("--without", metavar="F", action="append", help="must not be used; repeatable")
+    pick.add_argument("--fix", metavar="LETTER=F", action="append", help="stands there; repeatable")
+    pick.add_argument("--hue", metavar="H", help="warm, cool, or red, orange, yellow, green, teal, blue, purple, pink")
+    pick.add_argument("--ground", metavar="F", help="the ground fabric: rows keep away from its value")
+    pick.add_argument("--stand-off", metavar="L", help="how far outer rows keep from it (default 25)")
+    keep = parser.add_argument_group("keeping an answer")
+    keep.add_argument("--save", metavar="NAME", help="save the star with a sequence as its colouring")
+    keep.add_argument("--take", metavar="I", help="which sequence --save keeps (default 1)")
+
+
+def check_options(parser: VerbParser) -> None:
+    star_options(parser)
+    colouring = parser.add_argument_group("the colouring")
+    colouring.add_argument("--star", metavar="NAME", help="a saved star; NAME/2 is its second colouring")
+    colouring.add_argument(
+        "--use", metavar="LETTER=F", action="append",
+        help="the fabric of a letter; F+G are two look-alikes, four points each; repeatable",
+    )  # fmt: skip
+    colouring.add_argument("--ground", metavar="F", help="the ground fabric")
+    colouring.add_argument("--save", metavar="NAME", help="save the star with this colouring")
+
+
+def list_options(parser: VerbParser) -> None:
+    parser.add_argument("words", nargs="*", metavar="WORD", help="only fabrics that have all of these words")
+    parser.add_argument("--sort", metavar="KEY", default="value", help="value (default), name, hue or length")
+    parser.add_argument("--archived", action="store_true", help="the archived ones too")
+
+
+def fabric_facts(parser: VerbParser) -> None:
+    parser.add_argument("--place", help="where it lies")
+    parser.add_argument("--note", help="a remark")
+    parser.add_argument("--price", help="money a yard")
+    parser.add_argument("--colour", metavar="C", help='"L,a,b" (CIE L*a*b*, D65) or "#rrggbb"')
+
+
+def piece_options(parser: VerbParser) -> None:
+    parser.add_argument("--width", metavar="W", help="usable width (default by kind: yardage 40 in)")
+    parser.add_argument("--kind", metavar="K", help="yardage, fat quarter, fat eighth, square, strips or scrap")
+
+
+def uid_option(parser: VerbParser) -> None:
+    parser.add_argument("--uid", metavar="U", help="a mark of your own: the same mark is booked once")
+
+
+def add_options(parser: VerbParser) -> None:
+    parser.add_argument("name", metavar="NAME", help="the fabric's name")
+    parser.add_argument("--length", metavar="L", help=LENGTH_HELP + "; without it: not measured yet")
+    piece_options(parser)
+    fabric_facts(parser)
+    parser.add_argument("--washed", action="store_true", help="washed before storing")
+    parser.add_argument("--directional", action="store_true", help="the print runs one way: cut across only")
+    uid_option(parser)
+
+
+def edit_options(parser: VerbParser) -> None:
+    parser.add_argument("fabric", metavar="F", help="the fabric's name")
+    parser.add_argument("--name", help="a new name")
+    fabric_facts(parser)
+    parser.add_argument("--value", metavar="L", help='value by eye, 0 to 100; "measured" goes back to the colour\'s')
+    washed = parser.add_mutually_exclusive_group()
+    washed.add_argument("--washed", action="store_true", default=None, help="it is washed")
+    washed.add_argument("--unwashed", dest="washed", action="store_false", default=None, help="it is not")
+    way = parser.add_mutually_exclusive_group()
+    way.add_argument("--directional", action="store_true", default=None, help="the print runs one way")
+    way.add_argument("--both-ways", dest="directional", action="store_false", default=None, help="it does not")
+
+
+def archive_options(parser: VerbParser) -> None:
+    parser.add_argument("fabric", metavar="F", help="the fabric's name")
+
+
+def pieces_of_fabric(parser: VerbParser) -> None:
+    parser.add_argument("fabric", metavar="F", help="the fabric's name")
+    parser.add_argument("length", metavar="LENGTH", nargs="+", help=LENGTH_HELP)
+    piece_options(parser)
+
+
+def used_options(parser: VerbParser) -> None:
+    parser.add_argument("fabric", metavar="F", help="the fabric's name")
+    parser.add_argument("length", metavar="LENGTH", nargs="+", help='length cut off, as in "1/2 yd", or all')
+
+
+def log_options(parser: VerbParser) -> None:
+    parser.add_argument("--star", metavar="NAME", help="a saved star; NAME/2: its second colouring")
+    parser.add_argument("--set", metavar="I", help="only what strip set I is cut from")
+    parser.add_argument("--fabric", metavar="F", help="only this fabric's strips; without --star: the fabric to cut")
+    parser.add_argument("--strips", metavar="N", help="how many strips across (with --fabric)")
+    parser.add_argument("--strip", metavar="W", help="strip width (with --fabric)")
+    uid_option(parser)
+
+
+def undo_options(parser: VerbParser) -> None:
+    """`undo` takes nothing: the newest entry that is not undone yet."""
+
+
+def history_options(parser: VerbParser) -> None:
+    parser.add_argument("--limit", metavar="N", help="only the newest N entries")
+
+
+def import_options(parser: VerbParser) -> None:
+    parser.add_argument("file", metavar="FILE.csv", help="one line a piece; the header names the columns")
+    parser.add_argument("--dry-run", action="store_true", help="tell what it would do, change nothing")
+    way = parser.add_mutually_exclusive_group()
+    way.add_argument("--add", action="store_true", help="a known fabric's other pieces are added")
+    way.add_argument("--replace", action="store_true", help="a known fabric's pieces become those of the file")
+
+
+def export_options(parser: VerbParser) -> None:
+    parser.add_argument("file", metavar="FILE.csv", help="where to write")
+    parser.add_argument("--overwrite", action="store_true", help="replace a file that is there")
+
+
+def new_options(parser: VerbParser) -> None:
+    parser.add_argument("path", metavar="PATH", nargs="?", help="where the new stash goes (default: --db or your own)")
+
+
+def demo_options(parser: VerbParser) -> None:
+    parser.add_argument("--at", metavar="PATH", help="only write the demo stash there, to play on the command line")
+
+
+def no_options(parser: VerbParser) -> None:
+    """Nothing beyond what all commands take."""
+
+
+STARS, CLOTH, CUTTING, FILES = "Stars", "Fabrics", "Cutting and history", "Files"
+
+VERBS = (
+    Verb("star", "a star on paper: strips, yards, setting pieces, check measures", "stash.cli.stars:star",
+         star_options, 'starcover star --grid 4 --strip 2.5 --order mirror', STARS),
+    Verb("suggest", "light-to-dark sequences from the stash that cover a star", "stash.cli.suggest:suggest",
+         suggest_options, 'starcover suggest --grid 4 --strip 2.5 --top 3', STARS),
+    Verb("check", "does the stash cover this star in these fabrics", "stash.cli.check:check",
+         check_options, 'starcover check --star "Lowmere Evening"', STARS),
+    Verb("stars", "the saved stars", "stash.cli.stars:stars", no_options, "starcover stars", STARS),
+    Verb("list", "the fabrics of the stash", "stash.cli.listing:list_fabrics",
+         list_options, "starcover list shelf 2 --sort hue", CLOTH),
+    Verb("add", "a new fabric", "stash.cli.cloth:add",
+         add_options, 'starcover add "Hedge Rose" --length "1 1/2 yd" --colour "#c0506a"', CLOTH),
+    Verb("edit", "change what is known of a fabric", "stash.cli.cloth:edit",
+         edit_options, 'starcover edit Rime --place "shelf 2" --washed', CLOTH),
+    Verb("archive", "put a fabric out of sight; its history stays", "stash.cli.cloth:archive",
+         archive_options, "starcover archive Rime", CLOTH),
+    Verb("bought", "more of a fabric", "stash.cli.cloth:bought",
+         pieces_of_fabric, "starcover bought Fern 1/2 yd", CLOTH),
+    Verb("used", "some of a fabric is gone", "stash.cli.cloth:used",
+         used_options, "starcover used Fern 1/4 yd", CLOTH),
+    Verb("count", "what is really there of a fabric, counted on the shelf", "stash.cli.cloth:count",
+         pieces_of_fabric, "starcover count Moss 2 x fq", CLOTH),
+    Verb("log", "book a cut: a saved star, one of its sets or fabrics, or plain strips", "stash.cli.cutting:log",
+         log_options, "starcover log --fabric Fern --strips 3 --strip 2.5", CUTTING),
+    Verb("undo", "take back the newest entry, then the next older", "stash.cli.cutting:undo",
+         undo_options, "starcover undo", CUTTING),
+    Verb("history", "what was done to the stash, newest first", "stash.cli.cutting:history",
+         history_options, "starcover history --limit 10", CUTTING),
+    Verb("import", "read a stash from a CSV file", "stash.cli.files:import_file",
+         import_options, "starcover import stash.csv --dry-run", FILES),
+    Verb("export", "write the stash to a CSV file", "stash.cli.files:export_file",
+         export_options, "starcover export stash.csv", FILES),
+    Verb("new", "make an empty stash", "stash.cli.files:new", new_options, "starcover new sewing.db", FILES),
+    Verb("where", "where the stash and the log are", "stash.cli.files:where", no_options, "starcover where", FILES),
+    Verb("demo", "the interface on a throw-away demo stash", "stash.cli.files:demo",
+         demo_options, "starcover demo --at demo.db", FILES),
+)  # fmt: skip
