@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from functools import lru_cache
+from itertools import product
 
 SIZES = (8, 7, 4, 2, 1)
 
@@ -106,22 +107,52 @@ def can_hold(offered: Iterable[tuple[tuple[Capacity, int], ...]], runs: Runs) ->
 
     offered -- for each piece its ways as (capacity, number of lanes).
     """
-    offered = tuple(offered)
-    if _segments_at_most(offered) < sum(count * size for count, size in zip(runs, SIZES, strict=True)):
+    pieces = [tuple(way for way in ways if way[0] and way[1]) for ways in offered]
+    pieces = [ways for ways in pieces if ways]
+    total = segments_of(runs)
+    if sum(max(count * capacity[0] for capacity, count in ways) for ways in pieces) < total:
         return False
-    lefts = [runs]
-    for ways in offered:
-        if lefts == [NO_RUNS]:
-            return True
-        if ways:
-            lefts = least(
-                after for left in lefts for capacity, count in ways for after in left_after(capacity, count, left)
-            )
-    return lefts == [NO_RUNS]
+    tried: set[tuple[tuple[Capacity, int], ...]] = set()
+    for one_way_each in product(*pieces):
+        lanes: dict[Capacity, int] = {}
+        for capacity, count in one_way_each:
+            lanes[capacity] = lanes.get(capacity, 0) + count
+        kinds = tuple(sorted(lanes.items()))
+        if kinds not in tried:
+            tried.add(kinds)
+            if _fits(kinds, runs):
+                return True
+    return False
 
 
-def _segments_at_most(offered: Iterable[tuple[tuple[Capacity, int], ...]]) -> int:
-    """More segments than this no filling gives: one run a lane wastes least."""
-    return sum(
-        max((count * capacity[0] for capacity, count in ways if capacity), default=0) for ways in offered
-    )
+@lru_cache(maxsize=500_000)
+def _fits(lanes: tuple[tuple[Capacity, int], ...], runs: Runs) -> bool:
+    """Whether lanes, counted by capacity, hold `runs`.
+
+    Some lane holds one of the largest runs, and may be filled with what else goes in: so only such fillings are
+    tried, on each kind of lane, the poorest first.
+    """
+    if runs == NO_RUNS:
+        return True
+    if sum(count * most_used(capacity, runs) for capacity, count in lanes) < segments_of(runs):
+        return False
+    largest = next(i for i, number in enumerate(runs) if number)
+    for i, (capacity, count) in enumerate(lanes):
+        if count == 0:
+            continue
+        others = (*lanes[:i], (capacity, count - 1), *lanes[i + 1 :])
+        for filling in fillings(capacity, runs):
+            if filling[largest] and _fits(others, take(runs, filling)):
+                return True
+    return False
+
+
+@lru_cache(maxsize=100_000)
+def most_used(capacity: Capacity, runs: Runs) -> int:
+    """The most segments of `runs` that one lane can hold."""
+    return max((segments_of(filling) for filling in fillings(capacity, runs)), default=0)
+
+
+def segments_of(runs: Runs) -> int:
+    """Segments in all of `runs` together."""
+    return 8 * runs[0] + 7 * runs[1] + 4 * runs[2] + 2 * runs[3] + runs[4]

@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from stash.lengths import TICKS_PER_INCH, to_ticks
-from stash.match.packing import NO_RUNS, Capacity, Runs, can_hold, lay, left_after, take
+from stash.match.packing import NO_RUNS, Capacity, Runs, can_hold, lay, left_after, segments_of, take
 from stash.match.supply import HALF_INCH, Lanes, Offer
 from stash.model import Sewn, Star, Way
 from stash.star.yields import RunGauge, run_gauge
@@ -139,14 +139,10 @@ class Servant:
         strip = self.gauge.strip / self.gauge.scale
         head = self.gauge.head / self.gauge.scale
         left = (
-            service.lanes.length - sum(filling) * head - _segments(filling) * strip * 2**0.5
+            service.lanes.length - sum(filling) * head - segments_of(filling) * strip * 2**0.5
             for filling in service.fillings
         )
         return min(left) / TICKS_PER_INCH
-
-
-def _segments(filling: Runs) -> int:
-    return 8 * filling[0] + 7 * filling[1] + 4 * filling[2] + 2 * filling[3] + filling[4]
 
 
 @dataclass(frozen=True, slots=True)
