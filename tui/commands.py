@@ -55,6 +55,7 @@ KEY_NAMES = {
     "minus": "-",
     "less_than_sign": "<",
     "greater_than_sign": ">",
+    "full_stop": ".",
     "up": "↑",
     "down": "↓",
     "left": "←",

@@ -209,7 +209,7 @@ async def test_the_grey_view_paints_the_picture_in_greys_only(star_path: Path) -
         codes = sorted(int(colour[1:3], 16) for colour in colours)
         assert codes[0] == pytest.approx(44, abs=1)
         assert codes[-1] == pytest.approx(238, abs=1)
-        assert "grey" in screen_text(pilot)
+        assert "the whole star, as grey values" in screen_text(pilot)
 
 
 async def test_a_locked_row_stays_and_a_banned_fabric_goes_in_the_next_suggestion(star_path: Path) -> None:
@@ -429,6 +429,33 @@ async def test_with_no_star_the_screen_says_how_to_lay_one_out(empty_path: Path)
         assert "No star is on the table" in screen_text(pilot)
         await press(pilot, "C", "down", "enter", "x", "n", "t", "plus")  # nothing to do it on, nothing breaks
         assert star_screen(pilot).table is None
+
+
+async def test_an_archived_fabric_on_the_star_is_named_and_never_counts_as_cloth(star_path: Path) -> None:
+    with Store.open(star_path) as store:
+        store.archive(store.fabric("Wheat").id)
+    async with running(star_path) as pilot:
+        assert "Wheat (B) in the archive" in screen_text(pilot)
+        assert table(pilot).look().by_letter["B"].chips[0] is not None  # it is still drawn
+        await press(pilot, "x")
+        assert not isinstance(pilot.app.screen, LogCut)
+        await press(pilot, "B", "down")
+        trial = table(pilot).trial
+        assert trial is not None
+        assert "Wheat" not in trial.ring[1:]
+
+
+async def test_a_stash_that_cannot_be_written_can_be_tried_on_and_nothing_is_kept(
+    star_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(Store, "read_only", property(lambda self: True))
+    async with running(star_path) as pilot:
+        await press(pilot, "C", "down")
+        tried = table(pilot).shown.uses
+        assert tried != USES
+        await press(pilot, "enter", "n", "t", "plus", "k", "x")
+        assert table(pilot).shown.uses == tried
+        assert saved(star_path) == USES
 
 
 async def test_the_largest_star_stays_readable_at_80_columns(star_path: Path) -> None:

@@ -21,6 +21,18 @@ NOTES = {
         "Mark: the letters of the star on the table and whether the stash covers them.",
         "✓ covered   ≈ tight   ✗ short, with the strips missing   ? not measured yet",
     ),
+    "star": (
+        "A capital letter picks its row, Shift+D row D, as on the chart; so does a click. The wheel tries fabrics.",
+        "Row 1 is the star's centre, the last row its tip. Value is CIE L*, + or − how far from the target it is.",
+        "In the bar ● is the value, │ the target, ◉ both. Strips: on hand of those needed. ■ the row is locked.",
+        "✓ covered   ≈ tight   ✗ short, with the strips missing   ? not measured   ~ or about: a piece is estimated",
+        "What is kept is saved at once; u takes it back. Locks and bans last while the program is open.",
+    ),
+    "suggestions": (
+        "Steps are of value from letter to letter. Below the colours stand the greys of the values, then the marks.",
+        "✓ covered   ≈ tight   ✗ short   ? not measured   ≋ a row of it is near the ground's value",
+        "A fabric locked on the Star screen stays; a banned one is left out.",
+    ),
     "history": (
         "A change can be taken back while nothing later builds on it. Where something does, it is named.",
         "An undo stands in the history too; what it took back is struck out.",

@@ -186,6 +186,9 @@ def refusal(table: Table) -> str:
     verdict = table.judged
     if verdict is None:
         return "The stash is still being asked; try again in a moment"
+    away = table.put_away()
+    if away:
+        return f"{', '.join(away)} in the archive: choose other fabrics, or bring them back, before a cut is logged"
     if verdict.fault is not None:
         return verdict.fault.line()
     if verdict.coverage is None:

@@ -81,7 +81,7 @@ class StarBase(MainScreen):
             opened.number,
             tuple(one.number for one in saved.colourings),
             opened.colouring or Colouring({}),
-            self.main.loaded.by_name,
+            {fabric.name: fabric for fabric in self.main.loaded.by_id.values()},
             self.main.loaded.token,
             locked=self.main.desk.wishes_for(saved.id).locked,
         )
@@ -140,7 +140,7 @@ class StarBase(MainScreen):
         return Asked(table.star, wishes, self.main.loaded.token)
 
     def _ask_targets(self, table: Table) -> None:
-        asked, fabrics = self.asked(), tuple(table.fabrics.values())
+        asked, fabrics = self.asked(), table.in_use()
         if asked is None or asked == self._targets_asked:
             return
         self._targets_asked = asked
@@ -179,6 +179,9 @@ class StarBase(MainScreen):
         verdict = table.judged
         if verdict is None:
             return "Asking the stash …"
+        away = table.put_away()
+        if away:
+            return f"✗ {', '.join(away)} in the archive: choose other fabrics, or bring them back in the stash"
         if verdict.fault is not None:
             return f"✗ {verdict.fault.line()}"
         if verdict.coverage is None:
@@ -217,7 +220,9 @@ class StarBase(MainScreen):
     def _caption(self) -> Text:
         picture = self.query_one("#picture", StarPicture)
         part = "one point" if picture.one_point else "the whole star"
-        tone = "in the grey of its value" if self.in_grey else "in colour"
-        if self.has_class("-vast"):
-            tone = f"{tone} and below it in grey" if not self.in_grey else tone
+        tone = "as grey values" if self.in_grey else "in colour"
+        if self.has_class("-vast") and not self.in_grey:
+            tone += ", below it as grey values"
+        if self.has_class("-narrow") and self.has_class("-chart"):
+            part, tone = "one large diamond", "centre on top"
         return Text(f"{part}, {tone}", no_wrap=True, overflow="ellipsis")

@@ -52,7 +52,7 @@ class StarRows(StarBase):
     def _fetch_ring(self, table: Table) -> None:
         letter = table.picked or ""
         target, banned = table.target_of(letter), self.wishes.wishes.without
-        fabrics = tuple(table.fabrics.values())
+        fabrics = table.in_use()
 
         def take(ring: tuple[str, ...]) -> None:
             steps, self._steps_waiting = self._steps_waiting, 0

@@ -72,7 +72,7 @@ class StarRuns(StarRows):
             if asked == self.asked():
                 self._take_next(answer)
 
-        self.main.desk.ask(self.main.jobs, asked, table.fabrics.values(), take, self._change_failed)
+        self.main.desk.ask(self.main.jobs, asked, table.in_use(), take, self._change_failed)
 
     def _take_next(self, answer: Suggestions) -> None:
         table = self.table
@@ -149,7 +149,7 @@ class StarRuns(StarRows):
         number = self._fits
         self._begin(f"{words.star_text(star)}: looking for runs of fabrics …  Esc stops")
         own = replace(self.wishes, wishes=wishes)
-        fabrics = tuple(table.fabrics.values())
+        fabrics = table.in_use()
         kept = Colouring(change.carried(table.star, star, table.colouring.uses), table.colouring.ground)
         asked = own.asked(star, kept)
 

@@ -45,7 +45,8 @@ class Verdict:
 class Table:
     """The star on the table. `colouring` is the saved one; `shown` has the fabric being tried in it.
 
-    `targets` are the search's, light to dark, () while they are not known.
+    `fabrics` are all by name, archived ones too, so that a colouring that uses one can be drawn. `targets` are the
+    search's, light to dark, () while they are not known.
     """
 
     star_id: int
@@ -81,6 +82,19 @@ class Table:
     @property
     def complete(self) -> bool:
         return is_complete(self.star, self.shown)
+
+    def in_use(self) -> tuple[Fabric, ...]:
+        """The fabrics that are not archived."""
+        return tuple(fabric for fabric in self.fabrics.values() if not fabric.archived)
+
+    def put_away(self) -> list[str]:
+        """Archived fabrics of what is shown, each with its letters: `Fern (B)`."""
+        letters: dict[str, str] = {}
+        for letter in self.star.letters:
+            for name in self.shown.uses.get(letter, ()):
+                if name in self.fabrics and self.fabrics[name].archived:
+                    letters[name] = letters.get(name, "") + letter
+        return [f"{name} ({at})" for name, at in letters.items()]
 
     @property
     def judged(self) -> Verdict | None:
@@ -181,7 +195,7 @@ def judge(table: Table, stand_off: float) -> Verdict:
     if not is_complete(star, colouring):
         return verdict
     try:
-        coverage = check(star, colouring, fabrics.values())
+        coverage = check(star, colouring, table.in_use())
     except Fault as fault:
         return replace(verdict, fault=fault)
     colours = [fabrics[colouring.uses[letter][0]].colour for letter in star.letters]

@@ -130,6 +130,7 @@ def _segments(line: list[HalfCell]) -> list[Segment]:
     for x in range(1, len(line) + 1):
         if x == len(line) or line[x] != line[start]:
             upper, lower = line[start]
-            segments.append(Segment(HALF_BLOCK * (x - start), Style(color=upper, bgcolor=lower)))
+            block = " " if upper == lower else HALF_BLOCK  # a plain ground leaves no seams between cells
+            segments.append(Segment(block * (x - start), Style(color=upper, bgcolor=lower)))
             start = x
     return segments
