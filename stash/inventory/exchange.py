@@ -21,7 +21,7 @@ from stash.inventory import fabrics
 from stash.inventory.csv_rows import COLUMNS, KNOWN, USED_UP, Listed, Reader
 from stash.inventory.csv_text import CellFault, ImportFault, guard, read_sheet
 from stash.inventory.ledger import Book, by_uid
-from stash.inventory.opening import sync_folder
+from stash.inventory.opening import expanded, sync_folder
 from stash.inventory.store import Store
 from stash.inventory.taking import Taking
 from stash.lengths import exact_text
@@ -54,7 +54,7 @@ def import_csv(
     Raises ImportFault, with every fault's line and column, and then nothing is changed; Fault where the file
     cannot be read at all.
     """
-    path = Path(path).expanduser()
+    path = expanded(Path(path))
     sheet = read_sheet(path, KNOWN)
     listed = Reader(sheet).read()
     if sheet.faults:
@@ -87,7 +87,7 @@ def export_csv(store: Store, path: Path | str, *, overwrite: bool = False) -> in
     Written under another name and renamed when it is whole and on the disk. Raises Fault for a folder, for a file
     that exists (unless `overwrite`), and where the disk is full; the old file then stays as it was.
     """
-    path = Path(path).expanduser()
+    path = expanded(Path(path))
     if os.path.isdir(path):
         raise Fault("this is a folder, not a file", str(path), "name the file to write")
     if not overwrite and os.path.lexists(path):

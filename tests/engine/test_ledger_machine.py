@@ -234,6 +234,6 @@ class Ledger(RuleBasedStateMachine):
 @pytest.mark.filterwarnings("ignore")
 class TestLedger(Ledger.TestCase):
     settings = settings(
-        max_examples=40, stateful_step_count=25, deadline=None, suppress_health_check=list(HealthCheck),
+        max_examples=25, stateful_step_count=25, deadline=None, suppress_health_check=list(HealthCheck),
         print_blob=False,
     )  # fmt: skip
