@@ -7,9 +7,10 @@ does not leave a segment for each run.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable
 from functools import lru_cache
-from itertools import product
+from itertools import chain, combinations_with_replacement, product
 
 SIZES = (8, 7, 4, 2, 1)
 
@@ -107,15 +108,16 @@ def can_hold(offered: Iterable[tuple[tuple[Capacity, int], ...]], runs: Runs) ->
 
     offered -- for each piece its ways as (capacity, number of lanes).
     """
-    pieces = [tuple(way for way in ways if way[0] and way[1]) for ways in offered]
-    pieces = [ways for ways in pieces if ways]
+    pieces = Counter(tuple(way for way in ways if way[0] and way[1]) for ways in offered)
+    del pieces[()]
     total = segments_of(runs)
-    if sum(max(count * capacity[0] for capacity, count in ways) for ways in pieces) < total:
+    if sum(alike * max(count * capacity[0] for capacity, count in ways) for ways, alike in pieces.items()) < total:
         return False
+    each_kind = [combinations_with_replacement(ways, alike) for ways, alike in pieces.items()]
     tried: set[tuple[tuple[Capacity, int], ...]] = set()
-    for one_way_each in product(*pieces):
+    for chosen in product(*each_kind):
         lanes: dict[Capacity, int] = {}
-        for capacity, count in one_way_each:
+        for capacity, count in chain.from_iterable(chosen):
             lanes[capacity] = lanes.get(capacity, 0) + count
         kinds = tuple(sorted(lanes.items()))
         if kinds not in tried:
