@@ -156,13 +156,8 @@ fabric = _strict(
     _check("length(name) BETWEEN 1 AND 200", "name"),
     _check("length(name_key) >= 1", "name_key"),
 )
-Index(
-    "uq_fabric_name_key",
-    fabric.c.name_key,
-    unique=True,
-    sqlite_where=fabric.c.withdrawn == 0,
-    postgresql_where=fabric.c.withdrawn == 0,
-)
+# Naming another engine's option here would import its dialect at every start; the revisions name it.
+Index("uq_fabric_name_key", fabric.c.name_key, unique=True, sqlite_where=fabric.c.withdrawn == 0)
 
 # A piece's size is a cache of its newest line; `rev` is the number of its lines.
 piece = _strict(
