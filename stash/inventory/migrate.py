@@ -17,7 +17,7 @@ from alembic.config import Config
 from sqlalchemy import Connection
 
 from stash.errors import Fault
-from stash.inventory import tables
+from stash.inventory import schema
 from stash.inventory.opening import Found, check_header, find, sync_folder, uri
 from stash.inventory.transactions import make_engine
 from stash.inventory.troubles import said_plainly
@@ -40,10 +40,10 @@ def upgrade(found: Found, scripts: Path = SCRIPTS) -> Found:
     engine = make_engine(found.path, read_only=False, foreign_keys=False)
     try:
         with said_plainly(found.path), engine.execution_options(write=True).begin() as conn:
-            if _version(conn, found.path) < tables.SCHEMA_VERSION:  # else another program was first
+            if _version(conn, found.path) < schema.SCHEMA_VERSION:  # else another program was first
                 run(conn, scripts)
-                tables.create_triggers(conn)
-                conn.exec_driver_sql(f"PRAGMA user_version = {tables.SCHEMA_VERSION}")
+                schema.create_triggers(conn)
+                conn.exec_driver_sql(f"PRAGMA user_version = {schema.SCHEMA_VERSION}")
                 _check(conn)
     except Exception as error:  # whatever it was, a revision's own fault too: the file is as it was
         raise Fault(
@@ -112,7 +112,7 @@ def _copy(found: Found, to: Path) -> None:
     try:
         source.backup(copy)
         application = copy.execute("PRAGMA application_id").fetchone()[0]
-        if application != tables.APPLICATION_ID or copy.execute("PRAGMA integrity_check").fetchone()[0] != "ok":
+        if application != schema.APPLICATION_ID or copy.execute("PRAGMA integrity_check").fetchone()[0] != "ok":
             raise Fault("this stash file is damaged; it is as it was", str(found.path), "take the newest backup")
     finally:
         copy.close()

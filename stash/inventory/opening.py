@@ -11,7 +11,7 @@ from pathlib import Path
 from urllib.parse import quote
 
 from stash.errors import Fault
-from stash.inventory import tables
+from stash.inventory import schema
 from stash.inventory.troubles import plain_fault, said_plainly
 
 
@@ -119,16 +119,16 @@ def _version(real: Path) -> int:
 
 def check_header(application: int, version: int, path: Path) -> None:
     """Raises Fault when the two header numbers are not those of a stash this program can work with."""
-    if application != tables.APPLICATION_ID:
+    if application != schema.APPLICATION_ID:
         raise Fault(
             "this database belongs to another program; nothing was changed",
             str(path),
             "look for the right file",
         )
-    if version > tables.SCHEMA_VERSION:
+    if version > schema.SCHEMA_VERSION:
         raise Fault(
             f"this stash was made by a newer starcover (version {version} of the file;"
-            f" this one knows {tables.SCHEMA_VERSION}); nothing was changed",
+            f" this one knows {schema.SCHEMA_VERSION}); nothing was changed",
             str(path),
             "start the newer starcover, or bring this one up to date",
         )
@@ -150,7 +150,7 @@ def make(path: Path) -> None:
             engine = make_engine(unready, read_only=False)
             try:
                 with engine.execution_options(write=True).begin() as conn:
-                    tables.create_schema(conn)
+                    schema.create_schema(conn)
             finally:
                 engine.dispose()
         _give_name(unready, target)

@@ -15,7 +15,7 @@ from typing import Any, Self, TypeVar
 
 from sqlalchemy import Connection
 
-from stash.inventory import cutting, fabrics, history, opening, plans, stars, tables
+from stash.inventory import cutting, fabrics, history, opening, plans, schema, stars
 from stash.inventory.ledger import Book, by_uid
 from stash.inventory.transactions import Transactions
 from stash.inventory.undo import undo
@@ -52,7 +52,7 @@ class Store:
     def open(cls, path: Path | str) -> Self:
         """Open a stash that is there. Raises Fault for a missing file and for all that is no stash of ours."""
         found = opening.find(Path(path))
-        if found.version < tables.SCHEMA_VERSION:
+        if found.version < schema.SCHEMA_VERSION:
             from stash.inventory.migrate import upgrade  # heavy, and hardly ever needed
 
             found = upgrade(found)

@@ -15,7 +15,7 @@ from sqlalchemy import Connection, Engine, QueuePool, create_engine, event
 
 from stash.errors import Fault
 from stash.inventory.opening import Found, check_header, identity, uri
-from stash.inventory.tables import APPLICATION_ID
+from stash.inventory.schema import APPLICATION_ID
 from stash.inventory.troubles import said_plainly
 
 BUSY_SECONDS = 5.0

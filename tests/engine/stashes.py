@@ -5,10 +5,12 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
+from stash.inventory.exchange import ImportReport, import_csv
 from stash.inventory.store import Store
 from stash.lengths import to_ticks
 from stash.model import (
@@ -120,3 +122,22 @@ def agrees(path: Path) -> None:
         assert [one[1] for one in own] == list(range(1, row[1] + 1))
         assert own[-1][1:8] == row[1:]
         assert sum(one[8] for one in own) == -row[3] * row[4]
+
+
+def take(store: Store, text: str | bytes, **how: Any) -> ImportReport:
+    """Import a file with this content."""
+    path = store.path.with_name("in.csv")
+    path.write_bytes(text if isinstance(text, bytes) else text.encode())
+    return import_csv(store, path, **how)
+
+
+def plain(store: Store) -> list[Fabric]:
+    """The stash without the ids and numbers that another stash gives anew."""
+    return [
+        replace(one, id=0, pieces=tuple(replace(p, id=0, rev=1) for p in one.pieces))
+        for one in store.fabrics(archived=True)
+    ]
+
+
+def sizes(store: Store, name: str) -> list[tuple[str, int, int]]:
+    return [(str(p.kind), p.length, p.width) for p in store.fabric(name).pieces]

@@ -13,9 +13,9 @@ from pathlib import Path
 import pytest
 
 from stash.errors import Fault
-from stash.inventory import migrate, opening, tables
+from stash.inventory import migrate, opening, schema
+from stash.inventory.schema import TRIGGERS
 from stash.inventory.store import Store
-from stash.inventory.tables import TRIGGERS
 from tests.engine.stashes import agrees, fern, inch, raw
 
 GOLDEN = Path(__file__).with_name("schema_0001.sql")
@@ -40,7 +40,7 @@ def upgrade():
 '''
 
 
-def schema(path: Path) -> list[str]:
+def form(path: Path) -> list[str]:
     """Every statement that makes the file's form, in one order and spacing, and its two numbers."""
     with raw(path) as conn:
         rows = conn.execute("SELECT sql FROM sqlite_schema WHERE sql IS NOT NULL").fetchall()
@@ -54,7 +54,7 @@ def schema(path: Path) -> list[str]:
 def old_file(path: Path) -> None:
     """A file of ours of version 0: nothing in it yet."""
     with raw(path) as conn:
-        conn.execute(f"PRAGMA application_id = {tables.APPLICATION_ID}")
+        conn.execute(f"PRAGMA application_id = {schema.APPLICATION_ID}")
         conn.execute("PRAGMA user_version = 0")
 
 
@@ -68,24 +68,24 @@ def _next_version(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, more: str) ->
     scripts = tmp_path / "migrations of 100 %"
     shutil.copytree(migrate.SCRIPTS, scripts, ignore=shutil.ignore_patterns("__pycache__"))
     (scripts / "versions" / "r0002_next.py").write_text(NEXT.format(more=more), encoding="utf-8")
-    monkeypatch.setattr(tables, "SCHEMA_VERSION", 2)
+    monkeypatch.setattr(schema, "SCHEMA_VERSION", 2)
     return scripts
 
 
 def test_a_new_file_has_the_form_that_was_released(store: Store) -> None:
     """What users have on their disks never changes; a new form is a new revision and a new file beside this one."""
-    assert schema(store.path) == GOLDEN.read_text(encoding="utf-8").splitlines()
+    assert form(store.path) == GOLDEN.read_text(encoding="utf-8").splitlines()
 
 
 def test_the_migrations_make_the_very_same(tmp_path: Path) -> None:
     old_file(tmp_path / "old.db")
     migrate.upgrade(opening.find(tmp_path / "old.db"))
-    assert schema(tmp_path / "old.db") == GOLDEN.read_text(encoding="utf-8").splitlines()
+    assert form(tmp_path / "old.db") == GOLDEN.read_text(encoding="utf-8").splitlines()
 
 
 def test_every_revision_is_numbered_as_the_version_it_makes() -> None:
     names = sorted(one.name for one in (migrate.SCRIPTS / "versions").glob("r*.py"))
-    assert [int(name[1:5]) for name in names] == list(range(1, tables.SCHEMA_VERSION + 1))
+    assert [int(name[1:5]) for name in names] == list(range(1, schema.SCHEMA_VERSION + 1))
 
 
 def test_an_older_file_is_brought_up_to_date_when_it_is_opened(tmp_path: Path) -> None:
@@ -145,8 +145,8 @@ def test_a_migration_that_fails_leaves_the_file_as_it_was(
 KILLED = """
 import os, signal, sys
 from pathlib import Path
-from stash.inventory import migrate, opening, tables
-tables.SCHEMA_VERSION = 2
+from stash.inventory import migrate, opening, schema
+schema.SCHEMA_VERSION = 2
 migrate.upgrade(opening.find(Path(sys.argv[1])), Path(sys.argv[2]))
 """
 
@@ -209,6 +209,6 @@ def test_two_programs_may_bring_a_file_up_to_date_at_once(store: Store, next_ver
     store.close()
     found = opening.find(store.path)
     migrate.upgrade(found, next_version)
-    made = schema(store.path)
+    made = form(store.path)
     assert migrate.upgrade(found, next_version).version == 2
-    assert schema(store.path) == made
+    assert form(store.path) == made

@@ -15,8 +15,8 @@ from pathlib import Path
 import pytest
 
 from stash.errors import Fault
+from stash.inventory.schema import APPLICATION_ID, SCHEMA_VERSION
 from stash.inventory.store import Store
-from stash.inventory.tables import APPLICATION_ID, SCHEMA_VERSION
 from stash.model import NewFabric
 from tests.engine.stashes import fern, inch, raw, tables
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from alembic import context
 
-from stash.inventory.tables import VERSION_TABLE
+from stash.inventory.schema import VERSION_TABLE
 
 context.configure(connection=context.config.attributes["connection"], version_table=VERSION_TABLE)
 context.run_migrations()
