@@ -165,6 +165,8 @@ def random_piece(rng: random.Random, number: int, strip: Fraction, most: int = 3
     if kind is Kind.FAT_QUARTER:
         return piece(number, 18, 21, kind)
     if kind is Kind.SCRAP:
+        if rng.random() < 0.5:  # a long strip left over from a border
+            return piece(number, rng.randint(20, 44), rng.randint(4, 12), kind)
         return piece(number, rng.randint(4, 30), rng.randint(4, 30), kind)
     if kind is Kind.STRIPS:
         return piece(number, rng.choice((strip, Fraction(5, 2))), rng.choice((40, 42)), kind)

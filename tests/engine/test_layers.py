@@ -1,0 +1,114 @@
+"""The least-cost run over layers, against networkx and against trying every run."""
+
+from __future__ import annotations
+
+from itertools import product
+
+import networkx as nx
+import numpy as np
+import pytest
+
+from stash.match.layers import Colours, Demand, Layers, Links, least_run, reach
+
+
+def random_colours(seed: int, count: int, whole: bool = False) -> Colours:
+    rng = np.random.default_rng(seed)
+    L, a, b = rng.uniform(10, 98, count), rng.uniform(-60, 60, count), rng.uniform(-60, 60, count)
+    return Colours(*(np.round(one) if whole else one for one in (L, a, b)))
+
+
+def layers_of(colours: Colours, letters: int, seed: int, share: float) -> Layers:
+    """For each letter a share of the fabrics and what each costs there."""
+    rng = np.random.default_rng(seed)
+    targets = np.linspace(90, 20, letters)
+    nodes = [np.flatnonzero(rng.random(len(colours.L)) < share) for _ in range(letters)]
+    dull = (60 - np.minimum(np.hypot(colours.a, colours.b), 60)) / 80
+    costs = [(colours.L[here] - target) ** 2 / 100 + dull[here] for here, target in zip(nodes, targets, strict=True)]
+    return Layers(tuple(nodes), tuple(costs))
+
+
+def step_cost(colours: Colours, links: Links, above: int, below: int) -> float | None:
+    """What following costs, by the definition; None where the step is too small."""
+    step = links.fall * (colours.L[above] - colours.L[below])
+    if step <= 0 or step < links.min_step - 1e-9:
+        return None
+    apart = float(np.hypot(colours.a[above] - colours.a[below], colours.b[above] - colours.b[below]))
+    return links.weight * (apart / 20) ** 2
+
+
+def run_cost(colours: Colours, layers: Layers, links: Links, run: tuple[int, ...]) -> float | None:
+    total = 0.0
+    for nodes, costs, fabric in zip(layers.nodes, layers.costs, run, strict=True):
+        total += float(costs[list(nodes).index(fabric)])
+    for above, below in zip(run, run[1:], strict=False):
+        cost = step_cost(colours, links, above, below)
+        if cost is None:
+            return None
+        total += cost
+    return total
+
+
+def by_networkx(colours: Colours, layers: Layers, links: Links) -> float:
+    graph = nx.DiGraph()
+    ends = [(-1, -1), (len(layers.nodes), -1)]
+    for r, (nodes, costs) in enumerate(zip(layers.nodes, layers.costs, strict=True)):
+        for fabric, cost in zip(nodes.tolist(), costs.tolist(), strict=True):
+            if r == 0:
+                graph.add_edge(ends[0], (0, fabric), weight=cost)
+            else:
+                for above in layers.nodes[r - 1].tolist():
+                    link = step_cost(colours, links, above, fabric)
+                    if link is not None:
+                        graph.add_edge((r - 1, above), (r, fabric), weight=link + cost)
+            if r == len(layers.nodes) - 1:
+                graph.add_edge((r, fabric), ends[1], weight=0.0)
+    return float(nx.dijkstra_path_length(graph, *ends))
+
+
+@pytest.mark.parametrize(("seed", "share", "fall"), [(1, 1.0, 1), (2, 0.6, 1), (3, 0.6, -1)])
+def test_least_run_is_the_shortest_path(seed: int, share: float, fall: int) -> None:
+    """200 fabrics at 7 letters: networkx's Dijkstra is the reference."""
+    colours = random_colours(seed, 200)
+    layers = layers_of(colours, 7, seed, share)
+    links = Links(fall, 5.0, 0.5)
+    found = least_run(layers, links, colours)
+    assert found is not None
+    assert found.cost == pytest.approx(by_networkx(colours, layers, links), abs=1e-9)
+    assert found.cost == pytest.approx(run_cost(colours, layers, links, found.run), abs=1e-9)
+    assert least_run(layers, links, colours) == found
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_least_run_with_demands_and_ties_is_what_trying_all_runs_finds(seed: int) -> None:
+    """Whole-number colours, some of them doubled, so that many runs cost alike: the first by number is taken."""
+    rng = np.random.default_rng(seed)
+    some = random_colours(seed, 5, whole=True)
+    twice = rng.integers(0, 5, 3)
+    colours = Colours(*(np.concatenate([one, one[twice]]) for one in (some.L, some.a, some.b)))
+    letters = int(rng.integers(1, 5))
+    layers = layers_of(colours, letters, seed, 0.9)
+    links = Links(1, float(rng.choice([0.0, 3.0, 8.0])), 0.5)
+    demands = [Demand(rng.random(8) < 0.5, int(rng.integers(0, letters + 1))) for _ in range(int(rng.integers(0, 3)))]
+    all_runs = {}
+    for run in product(*(nodes.tolist() for nodes in layers.nodes)):
+        cost = run_cost(colours, layers, links, run)
+        if cost is not None and all(sum(one.counts[i] for i in run) >= one.least for one in demands):
+            all_runs[run] = cost
+    found = least_run(layers, links, colours, demands)
+    if not all_runs:
+        assert found is None
+        return
+    assert found is not None
+    least = min(all_runs.values())
+    assert found.cost == pytest.approx(least, abs=1e-9)
+    assert found.run == min(run for run, cost in all_runs.items() if cost <= least + 1e-9)
+
+
+def test_reach_counts_the_letters_a_run_gets_to() -> None:
+    grey = np.zeros(3)
+    colours = Colours(np.array([90.0, 80.0, 78.0]), grey, grey)
+    layers = Layers((np.array([0, 1, 2]),) * 3, (grey,) * 3)
+    assert reach(layers, Links(1, 1.0, 0.5), colours) == 3
+    assert reach(layers, Links(1, 5.0, 0.5), colours) == 2
+    assert reach(layers, Links(1, 20.0, 0.5), colours) == 1
+    assert least_run(layers, Links(1, 5.0, 0.5), colours) is None
