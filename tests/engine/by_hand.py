@@ -9,7 +9,7 @@ from __future__ import annotations
 import random
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from fractions import Fraction
-from functools import lru_cache
+from functools import cache
 from itertools import product
 
 from stash.lengths import to_ticks
@@ -26,7 +26,7 @@ def holds(lane: int, runs: int, segments: int, head: Fraction, strip: Fraction) 
     return left >= 0 and 2 * (segments * strip) ** 2 <= left * left
 
 
-@lru_cache(maxsize=None)
+@cache
 def packs(lanes: tuple[int, ...], runs: tuple[int, ...], head: Fraction, strip: Fraction) -> bool:
     """Whether each of `runs` finds a place on `lanes` (ticks): every run is tried on every lane."""
     dead: set[tuple[int, tuple[tuple[int, int, int], ...]]] = set()
@@ -110,7 +110,7 @@ def lacks(star: Star, fabric: Fabric, runs: tuple[int, ...], most: int = 40) -> 
     return _lacks(star, fabric, runs, most)
 
 
-@lru_cache(maxsize=None)
+@cache
 def _lacks(star: Star, fabric: Fabric, runs: tuple[int, ...], most: int) -> int:
     full, head, strip = to_ticks(star.width), head_of(star), star.strip * INCH
     on_hand = {
@@ -147,7 +147,11 @@ def inch(value: float | str | Fraction) -> int:
 
 
 def piece(
-    number: int, length: float | str | Fraction, width: float | str | Fraction = 40, kind: Kind = Kind.YARDAGE, **more: bool
+    number: int,
+    length: float | str | Fraction,
+    width: float | str | Fraction = 40,
+    kind: Kind = Kind.YARDAGE,
+    **more: bool,
 ) -> Piece:
     return Piece(number, kind, inch(length), inch(width), **more)
 

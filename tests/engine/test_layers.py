@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from itertools import product
+from itertools import pairwise, product
 
 import networkx as nx
 import numpy as np
@@ -40,7 +40,7 @@ def run_cost(colours: Colours, layers: Layers, links: Links, run: tuple[int, ...
     total = 0.0
     for nodes, costs, fabric in zip(layers.nodes, layers.costs, run, strict=True):
         total += float(costs[list(nodes).index(fabric)])
-    for above, below in zip(run, run[1:], strict=False):
+    for above, below in pairwise(run):
         cost = step_cost(colours, links, above, below)
         if cost is None:
             return None
