@@ -247,7 +247,7 @@ def test_the_list_is_what_looking_at_every_run_finds(block: int) -> None:
 
 def cloth_for_one_way(rng: random.Random, number: int, star: Star) -> Fabric:
     """At 3 in: full widths of 39 1/2 in hold eight, or seven, but not four and four; 36 1/2 in holds seven, not eight;
-    fat quarters hold four; 10 1/2 in holds one (derived: L(8) 36.94, L(7) 32.70, 4 + 4 39.94, L(4) 19.97, L(1) 7.24)."""
+    fat quarters hold 4; 10 1/2 in holds one (derived: L(8) 36.94, L(7) 32.70, 4 + 4 39.94, L(4) 19.97, L(1) 7.24)."""
     lanes = rng.randint(1, 4 * star.grid // 2)
     owned = {
         "whole": [piece(number * 10, 3 * lanes + 1, "79/2")],
