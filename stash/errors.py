@@ -27,8 +27,12 @@ class Fault(Exception):
     def line(self) -> str:
         """The whole message on one line."""
         head = f"{self.where}: {self.what}" if self.where else self.what
-        text = f"{head}. {self.do}." if self.do else f"{head}."
-        return " ".join(text.split())
+        return " ".join(f"{_stopped(head)} {_stopped(self.do)}".split())
+
+
+def _stopped(sentence: str) -> str:
+    """The sentence with its full stop, unless it is empty or ends with a mark of its own."""
+    return sentence if not sentence or sentence[-1] in ".?!" else sentence + "."
 
 
 class UsageFault(Fault):

@@ -83,12 +83,12 @@ def warnings(star: Star) -> tuple[str, ...]:
     if not yields.runs_per_strip(star, yields.SEGMENTS):
         count, sewn = yields.segments_per_strip(star), yields.sewn_on_paper(star)
         found.append(
-            f"A {strip} strip gives {count} segments at {width}, not eight: the sets are sewn {sewn}, "
+            f"A strip of {strip} gives {count} segments at {width}, not eight: the sets are sewn {sewn}, "
             "which takes further strips."
         )
     elif spare < TIGHT:
         found.append(
-            f"Eight segments leave {_hundredths(spare, star.units)} of a {strip} strip at {width}: "
+            f"Eight segments leave {_hundredths(spare, star.units)} of a strip of {strip} at {width}: "
             "tight, as re-trueing the edge takes up to 1/8 in each time."
         )
     size = quilt_size(star)

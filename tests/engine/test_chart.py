@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from fractions import Fraction as F
+from fractions import Fraction
 
 import pytest
 from hypothesis import given
@@ -14,9 +14,11 @@ from stash.model import Star
 from stash.star import chart
 from stash.star.chart import make_order
 
+F = Fraction
 
-def star(grid: int = 4, order: str = "mirror", strip: F = F(5, 2)) -> Star:
-    return Star(grid, strip, make_order(order, grid))
+
+def star(grid: int = 4, order: str = "mirror") -> Star:
+    return Star(grid, F(5, 2), make_order(order, grid))
 
 
 def test_repeats() -> None:
@@ -106,7 +108,8 @@ GOOD = star()
 @pytest.mark.parametrize(
     "bad",
     [
-        replace(GOOD, grid=1), replace(GOOD, grid=14), replace(GOOD, strip=F(99, 100)), replace(GOOD, strip=F(451, 100)),
+        replace(GOOD, grid=1), replace(GOOD, grid=14), replace(GOOD, strip=F(99, 100)),
+        replace(GOOD, strip=F(451, 100)),
         replace(GOOD, seam=F(0)), replace(GOOD, seam=F(-1, 4)), replace(GOOD, seam=F(51, 100)),
         replace(GOOD, strip=F(1), seam=F(1, 2)), replace(GOOD, width=F(0)), replace(GOOD, width=F(3)),
         replace(GOOD, width=F(500)), replace(GOOD, stagger=F(-1)), replace(GOOD, stagger=F(6)),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from fractions import Fraction as F
+from fractions import Fraction
 
 import pytest
 from hypothesis import given
@@ -12,6 +12,8 @@ from stash.errors import UsageFault
 from stash.lengths import exact_text, to_ticks
 from stash.model import Kind, NewPiece
 from stash.typed import read_pieces
+
+F = Fraction
 
 CM = F(100, 254)
 Y, FQ, FE = Kind.YARDAGE, Kind.FAT_QUARTER, Kind.FAT_EIGHTH

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 from decimal import ROUND_FLOOR, Decimal, localcontext
-from fractions import Fraction as F
+from fractions import Fraction
 from itertools import pairwise
 
 import pytest
@@ -17,6 +17,8 @@ from stash.lengths import TICKS_PER_INCH, to_ticks
 from stash.model import Sewn, Star
 from stash.star import yields
 from stash.star.chart import cells, check_star, make_order
+
+F = Fraction
 
 
 def star(grid: int, strip: str | F, order: str = "mirror", width: int | F = 40, **more: object) -> Star:
@@ -155,7 +157,8 @@ def test_the_way_of_sewing_takes_the_fewest_strips(grid: int, strip: F, width: i
     if fewest_by_trial(one, (8,), 1) == 1:
         ways = {Sewn.WHOLE: (8,)}
     totals = {
-        way: sum(fewest_by_trial(one, runs, cells(one, letter)) for letter in one.letters) for way, runs in ways.items()
+        way: sum(fewest_by_trial(one, runs, cells(one, letter)) for letter in one.letters)
+        for way, runs in ways.items()
     }
     least = min(totals.values())
     if least >= 10**6:
@@ -172,9 +175,10 @@ def test_sewn_otherwise_than_whole() -> None:
     assert yields.sewn_on_paper(short) is Sewn.HALVED
     assert strips(short) == [2, 4, 6, 4, 2]
     assert yields.sewn_on_paper(replace(short, small_runs=True)) is Sewn.HALVED, "two runs of two: alike, so halved"
-    # 36 in of 3 1/2: a run of four needs 23.30 in, one a strip; a run of two 13.40, two a strip: alike again.
-    # 41 in: three runs of two (40.20), so quartered takes 4 / 3 strips a small diamond where 7 + 1 takes 1 + 1 / 4.
+    # 41 in of 3 1/2: three runs of two (40.20), so quartered takes 4/3 strips a small diamond where 7 + 1 takes
+    # 1 + 1/4; at 32 in (six segments) halved takes one strip a run of four, quartered one for two runs of two.
     assert yields.sewn_on_paper(star(3, "3.5", "none", width=41, small_runs=True)) is Sewn.SEVEN_ONE
+    assert yields.sewn_on_paper(star(3, "3.5", "none", width=32, small_runs=True)) is Sewn.HALVED
     # 15 in of 2 1/2: four do not fit, two do.
     narrow = star(3, "2.5", "none", width=15)
     with pytest.raises(UsageFault, match="small runs"):
@@ -187,8 +191,12 @@ def test_sewn_otherwise_than_whole() -> None:
 
 
 @given(
-    st.integers(1, 32_000_000), st.integers(1, 9), STRIPS, st.integers(2, 13), st.none() | st.fractions(0, 2, max_denominator=50)
-)  # fmt: skip
+    st.integers(1, 32_000_000),
+    st.integers(1, 9),
+    STRIPS,
+    st.integers(2, 13),
+    st.none() | st.fractions(0, 2, max_denominator=50),
+)
 @settings(max_examples=400, deadline=None)
 def test_the_integer_run_test_against_60_digits(lane: int, runs: int, strip: F, grid: int, stagger: F | None) -> None:
     one = Star(grid, strip, make_order("none", grid), stagger=stagger)
@@ -196,7 +204,7 @@ def test_the_integer_run_test_against_60_digits(lane: int, runs: int, strip: F, 
     gauge = yields.run_gauge(one)
     with localcontext() as context:
         context.prec = 60
-        left = (Decimal(lane) - runs * as_decimal((one.strip + one.slant) * TICKS_PER_INCH))
+        left = Decimal(lane) - runs * as_decimal((one.strip + one.slant) * TICKS_PER_INCH)
         each = as_decimal(one.strip * TICKS_PER_INCH) * Decimal(2).sqrt()
         wanted = -1 if left < 0 else int((left / each).to_integral_value(ROUND_FLOOR))
     assert gauge.most(lane, runs) == wanted
