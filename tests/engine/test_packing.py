@@ -116,3 +116,22 @@ def test_runs_that_just_fit_and_just_miss(strip: str, lane: str, runs: tuple[int
     assert (long_way <= Decimal(Fraction(lane).numerator) / Fraction(lane).denominator) == fit
     servant = Servant(Star(2, Fraction(strip), "ABA"))
     assert can_hold((((servant.capacity(inch(lane)), 1),),), counted(list(runs))) == fit
+
+
+@pytest.mark.parametrize(
+    ("strip", "lanes", "runs"),
+    [
+        ("2", (40, 40, 40), (1, 1, 3, 3, 2)),
+        ("3/2", (34, 34), (1, 1, 1, 2, 3)),
+        ("3/2", (72, 34), (2, 2, 1, 3, 2)),
+        ("2", (28, 28, 28, 60), (3, 0, 2, 3, 3)),
+    ],
+)
+def test_runs_that_fit_only_where_lanes_are_not_filled_longest_first(
+    strip: str, lanes: tuple[int, ...], runs: Runs
+) -> None:
+    star = Star(2, Fraction(strip), "ABA")
+    servant = Servant(star)
+    ticks = tuple(map(inch, lanes))
+    assert by_hand.packs(ticks, spelled(runs), by_hand.head_of(star), star.strip * INCH)
+    assert can_hold([((servant.capacity(lane), 1),) for lane in ticks], runs)
