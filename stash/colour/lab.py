@@ -126,7 +126,8 @@ def label_on(L: float) -> str:
 
 def hue_degrees(colour: Colour) -> float:
     """The hue angle, 0 to 360 degrees from +a* towards +b*."""
-    return math.degrees(math.atan2(colour.b, colour.a)) % 360 % 360  # twice: a hair under 0 comes out of the first as 360
+    # twice: a hair under 0 comes out of the first as 360
+    return math.degrees(math.atan2(colour.b, colour.a)) % 360 % 360
 
 
 def apart(one: float, other: float) -> float:

@@ -115,7 +115,9 @@ def test_what_the_screen_cannot_show_is_cut_off(L: float, a: float, b: float) ->
         assert (code == 0) or part > 0
 
 
-@pytest.mark.parametrize("text", ["", "#12345", "#1234567", "12345g", "#１23456", "red", "#" * 5000, "\x1b[31m", "0x1234"])
+@pytest.mark.parametrize(
+    "text", ["", "#12345", "#1234567", "12345g", "#１23456", "red", "#" * 5000, "\x1b[31m", "0x1234"]
+)
 def test_no_colour_is_a_usage_fault(text: str) -> None:
     with pytest.raises(UsageFault, match="colour") as fault:
         lab.lab_from_hex(text)
@@ -140,11 +142,11 @@ def test_grey_levels_against_colour_science(L: float) -> None:
 MUNSELL = [10.41, 20.24, 30.38, 40.74, 51.00, 61.05, 70.86, 80.53, 90.18, 100]
 
 
-@pytest.mark.parametrize(("value", "L"), list(enumerate(MUNSELL, start=1)))
-def test_value_of_the_munsell_greys(value: int, L: float) -> None:
+@pytest.mark.parametrize(("value", "lightness"), list(enumerate(MUNSELL, start=1)))
+def test_value_of_the_munsell_greys(value: int, lightness: float) -> None:
     powers = (1.1914, -0.22533, 0.23352, -0.020484, 0.00081939)
     light = sum(factor * value ** (power + 1) for power, factor in enumerate(powers)) / 100
-    assert lab.lab_from_light(light, light, light).L == pytest.approx(L, abs=0.01)
+    assert lab.lab_from_light(light, light, light).L == pytest.approx(lightness, abs=0.01)  # noqa: SIM300 (L is a name here)
 
 
 @given(st.floats(0, 100))

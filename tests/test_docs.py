@@ -1,0 +1,117 @@
+"""What the README says is there is there, and what is there the README says."""
+
+from __future__ import annotations
+
+import argparse
+import re
+import shlex
+from pathlib import Path
+
+import pytest
+
+from stash.cli.parser import OPENING, build, find, split
+from stash.cli.verbs import VERBS
+from stash.inventory.csv_rows import KNOWN
+from tui.commands import APP, KEY_NAMES, commands_for, key_name
+
+ROOT = Path(__file__).resolve().parents[1]
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+SCREENS = {"stash": "Stash", "star": "Star", "suggestions": "Suggestions", "history": "History"}
+SAID = {"↑": "up", "↓": "down", "←": "left", "→": "right"}
+
+
+def section(title: str) -> str:
+    """The README's text under a second-level heading."""
+    found = re.search(rf"^## {re.escape(title)}\n(.*?)(?=^## |\Z)", README, re.M | re.S)
+    assert found is not None, title
+    return found[1]
+
+
+def shell_lines() -> list[str]:
+    return re.findall(r"^```sh\n(.+)\n```$", README, re.M)
+
+
+def options_of(parser: argparse.ArgumentParser) -> set[str]:
+    return {one for one in parser._option_string_actions if one.startswith("--")}
+
+
+def table_rows() -> dict[str, str]:
+    """Verb to example, from the README's table of commands."""
+    rows = re.findall(r"^\| `([a-z]+)` \| .* \| `(.+)` \|$", section("The command line"), re.M)
+    assert rows
+    return dict(rows)
+
+
+def test_the_readme_starts_with_the_job() -> None:
+    lines = README.splitlines()
+    assert lines[0] == "# starcover"
+    assert "Lone Star" in " ".join(lines[2:8])
+
+
+def test_the_table_has_every_verb_of_the_parser_and_no_other() -> None:
+    assert set(table_rows()) == {verb.name for verb in VERBS}
+
+
+@pytest.mark.parametrize("name", [verb.name for verb in VERBS])
+def test_each_example_of_the_readme_is_understood(name: str) -> None:
+    words = shlex.split(table_rows()[name])
+    assert words[0] == "starcover"
+    request = split(words[1:])
+    assert request.verb == name
+    build(find(name, VERBS)).read(request.words)
+
+
+@pytest.mark.parametrize("name", [verb.name for verb in VERBS])
+def test_each_example_of_the_help_is_understood(name: str) -> None:
+    request = split(shlex.split(find(name, VERBS).example)[1:])
+    assert request.verb == name
+    build(find(name, VERBS)).read(request.words)
+
+
+def test_every_option_in_the_readme_is_there() -> None:
+    there = set(OPENING).union(*(options_of(build(verb)) for verb in VERBS))
+    assert set(re.findall(r"(?<![\w-])--[a-z][a-z-]*", README)) <= there
+
+
+def test_the_options_of_a_star_and_a_search_are_all_in_the_readme() -> None:
+    said = set(re.findall(r"(?<![\w-])--[a-z][a-z-]*", README))
+    wanted = set().union(*(options_of(build(find(name, VERBS))) for name in ("star", "suggest", "check")))
+    assert wanted <= said
+
+
+def test_the_readme_names_every_column_of_a_csv_file() -> None:
+    text = section("The command line")
+    assert [column for column in KNOWN if f"`{column}`" not in text] == []
+
+
+@pytest.mark.parametrize("screen", SCREENS)
+def test_the_readme_names_the_keys_of_each_screen(screen: str) -> None:
+    found = re.search(rf"^\*\*{SCREENS[screen]}\.\*\*(.*?)(?=^\*\*|^## )", README, re.M | re.S)
+    assert found is not None
+    said = set(re.findall(r"`([^` ]+)`", found[1])) | set(re.findall(r"\b(Enter|Esc|up|down|left|right)\b", found[1]))
+    shown = {SAID.get(command.shown_key, command.shown_key) for command in commands_for(screen)}
+    assert shown <= said
+    keys = {SAID.get(name, name) for command in commands_for(screen) for name in map(key_name, command.key.split(","))}
+    keys_like = {one for one in said if len(one) == 1 or one in KEY_NAMES.values() or one in SAID.values()}
+    assert keys_like <= keys | {key_name(command.key.split(",")[0]) for command in APP}
+
+
+def test_every_picture_of_the_readme_is_there() -> None:
+    pictures = re.findall(r"!\[(.*?)\]\((.*?)\)", README)
+    assert pictures
+    assert all(words and (ROOT / path).is_file() for words, path in pictures)
+
+
+def test_two_commands_the_second_one_runs_the_tests_and_stands_in_the_checks() -> None:
+    start, test = shell_lines()
+    assert start.endswith("starcover demo")
+    assert "pytest" in test
+    assert test in (ROOT / ".ci" / "run").read_text(encoding="utf-8").splitlines()
+
+
+def test_developers_map_names_every_module() -> None:
+    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    engine = [path.relative_to(ROOT / "stash") for path in (ROOT / "stash").rglob("[a-z]*.py")]
+    mapped = [path for path in engine if path.parts[0] != "cli" and "migrations" not in path.parts]
+    assert len(mapped) > 30
+    assert [str(path) for path in mapped if f"{path.name}`" not in text] == []
