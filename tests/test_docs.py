@@ -5,10 +5,14 @@ from __future__ import annotations
 import argparse
 import re
 import shlex
+import shutil
+import tomllib
 from pathlib import Path
 
 import pytest
 
+from stash import demo
+from stash.cli import main
 from stash.cli.parser import OPENING, build, find, split
 from stash.cli.verbs import VERBS
 from stash.inventory.csv_rows import KNOWN
@@ -68,6 +72,14 @@ def test_each_example_of_the_help_is_understood(name: str) -> None:
     build(find(name, VERBS)).read(request.words)
 
 
+def test_the_examples_of_the_readme_work_one_after_the_other(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    shutil.copy(ROOT / "fixtures" / "demo" / "stash.csv", tmp_path)
+    monkeypatch.setenv("STARCOVER_DB", str(demo.make_at(tmp_path / "play.db")))
+    done = {verb: main(shlex.split(example)[1:]) for verb, example in table_rows().items()}
+    assert done == dict.fromkeys(done, 0)
+
+
 def test_every_option_in_the_readme_is_there() -> None:
     there = set(OPENING).union(*(options_of(build(verb)) for verb in VERBS))
     assert set(re.findall(r"(?<![\w-])--[a-z][a-z-]*", README)) <= there
@@ -111,7 +123,18 @@ def test_two_commands_the_second_one_runs_the_tests_and_stands_in_the_checks() -
 
 def test_developers_map_names_every_module() -> None:
     text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
-    engine = [path.relative_to(ROOT / "stash") for path in (ROOT / "stash").rglob("[a-z]*.py")]
-    mapped = [path for path in engine if path.parts[0] != "cli" and "migrations" not in path.parts]
-    assert len(mapped) > 30
-    assert [str(path) for path in mapped if f"{path.name}`" not in text] == []
+    modules = [path.relative_to(ROOT) for name in ("stash", "tui") for path in (ROOT / name).rglob("[a-z]*.py")]
+    mapped = [path for path in modules if "migrations" not in path.parts]
+    assert len(mapped) > 100
+    assert [str(path) for path in mapped if f"/{path.name}`" not in text and f"`{path.name}`" not in text] == []
+
+
+def test_developers_list_names_every_dependency() -> None:
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    asked = [*project["dependencies"], *project["optional-dependencies"]["dev"]]
+    names = [re.split(r"[^\w-]", one)[0].lower() for one in asked]
+    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8").partition("## Dependencies")[2]
+    assert names
+    assert [name for name in names if not re.search(rf"(?<![\w-]){name}(?![\w-])", text)] == []
+    extras = set(project["optional-dependencies"]) - {"dev"}
+    assert all(f"`{name}`" in text for name in extras)
