@@ -26,13 +26,16 @@ class Fault(Exception):
 
     def line(self) -> str:
         """The whole message on one line."""
-        head = f"{self.where}: {self.what}" if self.where else self.what
-        return " ".join(f"{_stopped(head)} {_stopped(self.do)}".split())
+        head = f"{self.where}: " if self.where else ""
+        sentence = " ".join(f"{head}{self.said()}".split())
+        return sentence if sentence[-1:] in ("?", "!", ".") else sentence + "."
 
-
-def _stopped(sentence: str) -> str:
-    """The sentence with its full stop, unless it is empty or ends with a mark of its own."""
-    return sentence if not sentence or sentence[-1] in ".?!" else sentence + "."
+    def said(self) -> str:
+        """What happened and what to do, without the place and without a final stop."""
+        if not self.do:
+            return self.what
+        joint = " " if self.what.endswith(("?", "!", ".")) else "; " if self.do[0].islower() else ". "
+        return f"{self.what}{joint}{self.do}"
 
 
 class UsageFault(Fault):

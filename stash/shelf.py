@@ -88,9 +88,14 @@ def words_of(fabric: Fabric) -> str:
 
 
 def matching(fabrics: Iterable[Fabric], words: Iterable[str]) -> list[Fabric]:
-    """The fabrics that have all of `words` (or parts of words) in what is known of them."""
+    """The fabrics that have all of `words`: anywhere in the name, or as the beginning of another word known of it."""
     wanted = [part for word in words for part in fold(word).split()]
-    return [fabric for fabric in fabrics if all(part in words_of(fabric) for part in wanted)]
+    return [fabric for fabric in fabrics if _has(fabric, wanted)]
+
+
+def _has(fabric: Fabric, wanted: Sequence[str]) -> bool:
+    name, facts = fold(fabric.name), f" {words_of(fabric)}"
+    return all(word in name or f" {word}" in facts for word in wanted)
 
 
 def ordered(fabrics: Iterable[Fabric], order: Order) -> list[Fabric]:

@@ -22,7 +22,9 @@ def main(argv: Sequence[str] | None = None) -> int:
     words = list(sys.argv[1:] if argv is None else argv)
     as_json = "--json" in words
     try:
-        return _run(words)
+        code = _run(words)
+        sys.stdout.flush()
+        return code
     except Fault as fault:
         return faults.report(fault, as_json)
     except KeyboardInterrupt:
@@ -39,7 +41,7 @@ def _run(words: list[str]) -> int:
     if request.version:
         from stash import __version__
 
-        write(sys.stdout, f"starcover {__version__}")
+        Output(request.json).answer({"starcover": __version__}, [f"starcover {__version__}"])
         return EXIT_DONE
     if request.help:
         for line in overview(VERBS):
@@ -58,9 +60,7 @@ def _verb(verb: Verb, request: Request) -> int:
     if args.db is None:
         args.db = request.db
     out = Output(args.json or request.json)
-    code = _function(verb)(args, out)
-    sys.stdout.flush()
-    return code
+    return _function(verb)(args, out)
 
 
 def _function(verb: Verb) -> VerbFunction:

@@ -129,7 +129,8 @@ def mark_words(star: Star, letter: LetterCover) -> str:
     words = {
         Mark.COVERED: "covered",
         Mark.TIGHT: "tight, less than one more strip to spare",
-        Mark.SHORT: f"SHORT of {letter.missing} {_strips(letter.missing)}, buy {_in_words(star, letter.buy)}",
+        Mark.SHORT: f"SHORT of {letter.missing} {_strips(letter.missing)}, buy {_in_words(star, letter.buy)}"
+        f" ({_in_words(star, letter.buy_with_spare)} with a spare)",
         Mark.UNMEASURED: "not measured yet",
     }[letter.mark]
     if letter.spare is not None:
@@ -173,7 +174,8 @@ def coverage_lines(star: Star, found: Coverage) -> Iterator[str]:
         yield _ground_line(star, found.ground)
     yield ""
     for one in found.sets:
-        yield f"Set {one.set}: sewn {one.sewn}, {one.spare_segments} segments to spare"
+        plural = "segment" if one.spare_segments == 1 else "segments"
+        yield f"Set {one.set}: sewn {one.sewn}, {one.spare_segments} {plural} to spare"
     if found.cuts:
         yield ""
         yield from _cut_lines(found)

@@ -26,7 +26,7 @@ def add(args: Namespace, out: Output) -> int:
     new = NewFabric(
         name=args.name,
         pieces=pieces,
-        colour=colour(args.colour) if args.colour else None,
+        colour=None if args.colour is None else colour(args.colour),
         directional=args.directional,
         washed=args.washed,
         place=args.place or "",
@@ -41,19 +41,15 @@ def add(args: Namespace, out: Output) -> int:
 def edit(args: Namespace, out: Output) -> int:
     """Change what is known of a fabric."""
     names = ("name", "place", "note", "price", "washed", "directional")
-    fields = {name: value for name in names if (value := getattr(args, name)) is not None}
-    new_colour = colour(args.colour) if args.colour else None
-    value = None if args.value in (None, "measured") else number(args.value, "--value", 0, 100)
-    if not fields and new_colour is None and args.value is None:
+    fields: dict[str, Any] = {name: value for name in names if (value := getattr(args, name)) is not None}
+    if args.colour is not None:
+        fields["colour"] = colour(args.colour)
+    if args.value is not None:
+        fields["value_by_eye"] = None if args.value == "measured" else number(args.value, "--value", 0, 100)
+    if not fields:
         raise UsageFault("nothing is said to change", where="edit", do="starcover edit --help lists what can be")
     with open_store(args) as store:
-        fabric = store.fabric(args.fabric)
-        if fields:
-            fabric = store.edit(fabric.id, **fields)
-        if new_colour is not None:
-            fabric = store.set_colour(fabric.id, new_colour)
-        if args.value is not None:
-            fabric = store.set_value_by_eye(fabric.id, value)
+        fabric = store.edit(store.fabric(args.fabric).id, **fields)
     return _answer(out, fabric, f"Changed {_in_words(fabric)}.")
 
 

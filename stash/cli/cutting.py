@@ -3,16 +3,24 @@
 from __future__ import annotations
 
 from argparse import Namespace
+from collections.abc import Callable
+from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from stash.cli.options import length, whole
 from stash.cli.output import Output, clean
 from stash.cli.session import find_star, open_store
 from stash.errors import EXIT_DONE, EXIT_NO, Fault, UsageFault
-from stash.model import Coverage, Entry, Fabric, Mark, StoredPlan, Way
+from stash.lengths import show_typed
+from stash.model import Colouring, Coverage, Entry, Fabric, Mark, PieceCut, SavedStar, Star, StoredPlan, Way
+from stash.names import name_key
 
 if TYPE_CHECKING:
     from stash.inventory.store import Store
+
+
+ALL = 10**9  # more entries than any stash has
+Part = Callable[[PieceCut], bool]
 
 
 class NotCovered(Fault):
@@ -31,26 +39,44 @@ def log(args: Namespace, out: Output) -> int:
 def _log_star(store: Store, args: Namespace) -> Entry:
     if args.strips or args.strip:
         raise UsageFault("--strips and --strip belong to --fabric alone", where="log", do="drop --star or those two")
+    if args.set and args.fabric:
+        raise UsageFault("--set and --fabric do not go together", where="log", do="book one, then the other")
     done = _booked_already(store, args.uid)
     if done is not None:
         return done
-    plan = _plan(store, args.star)
-    return store.book(plan.id, _part(store, args, plan), uid=args.uid)
+    saved, number, colouring = find_star(store, args.star)
+    part = _part_asked(store, args, saved.star, colouring)
+    plan = _plan(store, saved, number, colouring, afresh=args.replan)
+    return store.book(plan.id, _strips(plan, part), uid=args.uid)
 
 
 def _booked_already(store: Store, uid: str | None) -> Entry | None:
     """The entry that this uid booked before: a repeat must not plan a second star."""
     if uid is None:
         return None
-    return next((entry for entry in store.history(limit=100_000) if entry.uid == uid), None)
+    return next((entry for entry in store.history(limit=ALL) if entry.uid == uid), None)
 
 
-def _plan(store: Store, text: str) -> StoredPlan:
-    """The stored plan of a star that is not all cut yet, or a new one from what the stash holds now."""
+def _part_asked(store: Store, args: Namespace, star: Star, colouring: Colouring) -> Part | None:
+    """What --set or --fabric picks of a plan; None for all of it. Raises a fault for what the star has not."""
+    if args.set:
+        number = whole(args.set, "--set")
+        if not 1 <= number <= star.grid:
+            raise UsageFault(f"there is no set {number}", where="--set", do=f"use 1 to {star.grid}")
+        return lambda cut: any(run.set == number for strip in cut.strips for run in strip.runs)
+    if args.fabric:
+        fabric = store.fabric(args.fabric)
+        if not any(name_key(fabric.name) in map(name_key, names) for names in colouring.uses.values()):
+            raise Fault("this colouring has no strips of it", where=fabric.name, do="nothing was booked")
+        return lambda cut: cut.fabric_id == fabric.id
+    return None
+
+
+def _plan(store: Store, saved: SavedStar, number: int, colouring: Colouring, *, afresh: bool) -> StoredPlan:
+    """The kept plan of a colouring that is not all cut yet, or a new one from what the stash holds now."""
     from stash.match.coverage import check
 
-    saved, number, colouring = find_star(store, text)
-    plan = store.open_plan(saved.id, number)
+    plan = None if afresh else store.open_plan(saved.id, number)
     if plan is not None:
         return plan
     found = check(saved.star, colouring, store.fabrics())
@@ -66,30 +92,26 @@ def _lacking(found: Coverage) -> str:
     return "; ".join([*parts, *([f"not measured yet: {', '.join(unmeasured)}"] if unmeasured else [])])
 
 
-def _part(store: Store, args: Namespace, plan: StoredPlan) -> list[int] | None:
-    """The strips of the plan that --set or --fabric asks for; None for all that are not booked yet."""
-    open_strips = [strip for strip in plan.strips if strip.booked is None]
-    if args.set:
-        number = whole(args.set, "--set")
-        wanted = [s for s in open_strips if any(run.set == number for one in s.cut.strips for run in one.runs)]
-    elif args.fabric:
-        fabric = store.fabric(args.fabric)
-        wanted = [strip for strip in open_strips if strip.cut.fabric_id == fabric.id]
-    else:
+def _strips(plan: StoredPlan, part: Part | None) -> list[int] | None:
+    """The strips of the plan that are asked for and not booked yet; None for all."""
+    if part is None:
         return None
+    wanted = [strip for strip in plan.strips if strip.booked is None and part(strip.cut)]
     if not wanted:
         raise Fault("the plan has nothing left to cut for that", where="log", do="see what history says is booked")
     return [strip.id for strip in wanted]
 
 
 def _log_strips(store: Store, args: Namespace) -> Entry:
-    """Strips cut across from the smallest piece that gives them."""
+    """Strips cut across from the smallest piece that gives them, or from several where none gives all."""
     if args.set:
         raise UsageFault("--set belongs to --star", where="log", do="name the star with --star")
     if not (args.fabric and args.strips and args.strip):
         do = "give --star NAME, or --fabric F --strips N --strip W"
         raise UsageFault("it is not said what was cut", where="log", do=do)
     count, strip = whole(args.strips, "--strips"), length(args.strip, "--strip")
+    if args.replan:
+        raise UsageFault("--replan belongs to --star", where="log", do="drop it")
     if count < 1:
         raise UsageFault("no strips cannot be cut", where="--strips", do="give 1 or more")
     done = _booked_already(store, args.uid)
@@ -98,19 +120,19 @@ def _log_strips(store: Store, args: Namespace) -> Entry:
     fabric = store.fabric(args.fabric)
     from stash.match.supply import strips_off
 
-    cut = strips_off(fabric, count, strip)
-    if cut is None:
-        raise Fault(_too_little(fabric, count, args.strip), where=fabric.name, do="nothing was booked")
+    cuts = strips_off(fabric, count, strip)
+    if cuts is None:
+        raise Fault(_too_little(fabric, count, strip), where=fabric.name, do="nothing was booked")
     plural = "strip" if count == 1 else "strips"
-    return store.cut([cut], f"Cut {count} {plural} of {args.strip} in from {fabric.name}", uid=args.uid)
+    return store.cut(cuts, f"Cut {count} {plural} of {show_typed(strip)} from {fabric.name}", uid=args.uid)
 
 
-def _too_little(fabric: Fabric, count: int, strip: str) -> str:
+def _too_little(fabric: Fabric, count: int, strip: Fraction) -> str:
     from stash.match.supply import lanes_of
     from stash.shelf import on_hand
 
-    most = max((lanes_of(piece, length(strip, "--strip"), Way.ACROSS).count for piece in fabric.pieces), default=0)
-    return f"no piece gives {count} strips of {strip} in across: the most is {most} ({on_hand(fabric)})"
+    most = sum(lanes_of(piece, strip, Way.ACROSS).count for piece in fabric.pieces)
+    return f"it does not give {count} strips of {show_typed(strip)} across: the most is {most} ({on_hand(fabric)})"
 
 
 def undo(args: Namespace, out: Output) -> int:
@@ -122,7 +144,7 @@ def undo(args: Namespace, out: Output) -> int:
 
 def history(args: Namespace, out: Output) -> int:
     """What was done, newest first."""
-    limit = whole(args.limit, "--limit") if args.limit else 200
+    limit = whole(args.limit, "--limit") if args.limit else ALL
     with open_store(args) as store:
         entries = store.history(limit=limit)
     out.answer([entry_json(entry) for entry in entries], [clean(_line(entry)) for entry in entries] or ["Nothing yet."])

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Sequence
 
 from stash.cli.output import clean, write
 from stash.errors import Fault, UsageFault
+from stash.lengths import shown
 
 INTERRUPTED = 130  # as shells count a Ctrl-C
 PIPE_CLOSED = 141  # as shells count a reader that went away
@@ -54,5 +55,5 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
 def unknown(what: str, word: str, known: Sequence[str], otherwise: str) -> UsageFault:
     """The fault for a word that is none of `known`: "did you mean", or `otherwise` what to do."""
     close = nearest(word, known)
-    return UsageFault(f"there is no {what} {word!r}", do=f"did you mean {close}?" if close else otherwise)
+    return UsageFault(f'there is no {what} "{shown(word)}"', do=f"did you mean {close}?" if close else otherwise)
 

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import os
 from argparse import Namespace
 from collections.abc import Iterator
+from contextlib import contextmanager
+from itertools import chain
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -12,47 +15,57 @@ from stash.cli.session import open_store, stash_path
 from stash.errors import EXIT_DONE, EXIT_FAILED, Fault, UsageFault
 
 if TYPE_CHECKING:
-    from stash.inventory.exchange import ImportReport, Mode
+    from stash.inventory.exchange import ImportFault, ImportReport, Mode
+    from stash.inventory.store import Store
 
 
 def import_file(args: Namespace, out: Output) -> int:
     """Take a CSV file in, all or nothing. A stash that is not there is made, unless nothing comes of it."""
     from stash.inventory.exchange import ImportFault, import_csv
-    from stash.inventory.store import Store
 
     path = stash_path(args.db)
-    made = not path.exists()
     mode: Mode | None = "add" if args.add else "replace" if args.replace else None
     try:
-        with Store.create(path) if made else Store.open(path) as store:
+        with _taking_in(path, out, dry_run=args.dry_run) as store:
             report = import_csv(store, Path(args.file), dry_run=args.dry_run, mode=mode)
-    except BaseException as trouble:
-        if made:
-            path.unlink(missing_ok=True)
-        if isinstance(trouble, ImportFault):
-            return _faults(trouble, out)
-        raise
-    if made and args.dry_run:
-        path.unlink()
-    elif made:
-        out.say(clean(f"Made a new stash at {path}."))
+    except ImportFault as trouble:
+        return _faults(trouble, out)
     out.answer(_report_json(report, args.dry_run), map(clean, _report_lines(report, args.dry_run)))
     return EXIT_DONE
 
 
-def _faults(trouble: Any, out: Output) -> int:
-    """One line for each fault of the file; nothing was changed."""
-    from stash.cli.output import write
+@contextmanager
+def _taking_in(path: Path, out: Output, *, dry_run: bool) -> Iterator[Store]:
+    """The stash to import into. One that is not there is made, and kept only when all went well."""
+    from stash.inventory.store import Store
 
+    if os.path.lexists(path.expanduser()):
+        with Store.open(path) as store:
+            yield store
+        return
+    if dry_run:
+        with _room() as place, Store.create(place / "draft.db") as store:
+            yield store
+        return
+    with Store.create(path) as store:
+        try:
+            yield store
+        except BaseException:
+            store.close()
+            store.path.unlink(missing_ok=True)
+            raise
+    out.say(clean(f"Made a new stash at {path}."))
+
+
+def _faults(trouble: ImportFault, out: Output) -> int:
+    """One line for each fault of the file, and a last one where there are several; nothing was changed."""
     lines = trouble.lines()
     if out.as_json:
         error = {"what": trouble.what, "where": trouble.where, "do": trouble.do, "faults": lines}
         out.answer({"error": error}, ())
-    import sys
-
-    for line in lines:
-        write(sys.stderr, clean(line))
-    write(sys.stderr, clean("starcover: " + trouble.line()))
+    for line in lines if len(lines) > 1 else ():
+        out.say(clean(line))
+    out.say(clean("starcover: " + trouble.line()))
     return EXIT_FAILED
 
 
@@ -84,8 +97,8 @@ def export_file(args: Namespace, out: Output) -> int:
     if path.suffix.casefold() == ".json":
         raise UsageFault("a stash is written as CSV only", where=args.file, do="name a file that ends in .csv")
     with open_store(args) as store:
-        rows = export_csv(store, path, overwrite=args.overwrite)
-    out.answer({"file": str(path), "lines": rows}, [clean(f"Wrote {rows} lines to {path}.")])
+        count = export_csv(store, path, overwrite=args.overwrite)
+    out.answer({"file": str(path), "fabrics": count}, [clean(f"Wrote {count} fabrics to {path}.")])
     return EXIT_DONE
 
 
@@ -106,7 +119,7 @@ def where(args: Namespace, out: Output) -> int:
     from stash.paths import log_file
 
     path = stash_path(args.db)
-    is_there = path.exists()
+    is_there = os.path.exists(path.expanduser())
     document = {"stash": str(path), "exists": is_there, "log": str(log_file())}
     missing = "" if is_there else " (not there yet: starcover new makes it)"
     out.answer(document, [clean(f"stash  {path}{missing}"), clean(f"log    {document['log']}")])
@@ -120,26 +133,57 @@ def demo(args: Namespace, out: Output) -> int:
     if args.db:
         raise UsageFault("the demo has a stash of its own", where="--db", do="demo --at PATH writes it where you say")
     if args.at:
-        path = demo_stash.make_at(Path(args.at).expanduser())
+        path = demo_stash.make_at(Path(args.at))
         out.answer({"stash": str(path)}, [clean(f"Wrote the demo stash to {path}.")])
         return EXIT_DONE
-    if out.as_json:
-        raise UsageFault("the interface has no JSON", where="demo", do="demo --at PATH writes the demo stash")
-    return _open_demo(out)
+    with _room() as place:
+        path = demo_stash.make(place)
+        out.say("This is a throw-away copy of the demo stash: nothing you do in it is kept.")
+        _show_demo(path, out)
+    return EXIT_DONE
 
 
-def _open_demo(out: Output) -> int:
+def _show_demo(path: Path, out: Output) -> None:
+    """The interface; without a terminal, or for --json, what it would show first: the star and what covers it."""
+    from stash.cli.interface import in_terminal, open_interface
+
+    if in_terminal() and not out.as_json:
+        open_interface(path, demo=True)
+        return
+    if not out.as_json:
+        out.say("There is no terminal to open the interface in, so here is its first star in plain text.")
+    from stash.cli.check import coverage_json, coverage_lines
+    from stash.cli.suggest import suggestion_lines, suggestions_json
+    from stash.inventory.store import Store
+    from stash.match.coverage import check
+    from stash.match.sequence import suggest
+    from stash.match.wishes import Wishes
+
+    with Store.open(path) as store:
+        saved, fabrics = store.stars()[0], store.fabrics()
+    colouring = saved.colourings[0].colouring
+    covered = check(saved.star, colouring, fabrics)
+    found = suggest(saved.star, fabrics, Wishes(top=3, measured=True, ground=colouring.ground))
+    document = {
+        "star": saved.name,
+        "check": coverage_json(saved.star, covered),
+        "suggest": suggestions_json(saved.star, found),
+    }
+    lines = chain(
+        [saved.name], coverage_lines(saved.star, covered), ["", "From the same stash:"],
+        suggestion_lines(saved.star, found),
+    )  # fmt: skip
+    out.answer(document, lines)
+
+
+@contextmanager
+def _room() -> Iterator[Path]:
+    """A temporary folder, gone afterwards."""
     import tempfile
-
-    from stash import demo as demo_stash
-    from stash.cli.interface import open_interface
 
     try:
         folder = tempfile.TemporaryDirectory(prefix="starcover-demo-")
     except OSError as trouble:
         raise Fault(f"no temporary folder can be made ({trouble.strerror})", do="free some room") from None
     with folder as place:
-        path = demo_stash.make(Path(place))
-        out.say("This is a throw-away copy of the demo stash: nothing you do in it is kept.")
-        open_interface(path, demo=True)
-    return EXIT_DONE
+        yield Path(place)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from pathlib import Path
 
@@ -11,16 +12,15 @@ from stash.errors import EXIT_DONE, Fault
 
 
 def open_own_stash(db: str | None) -> int:
-    """The interface on the stash of --db, or on the user's own, which is made at the first start."""
+    """The interface on the stash that is named, or on the user's own, which is made at the first start."""
     path = stash_path(db)
-    first_start = False
-    if db is None and not path.exists():
+    first_start = db is None and not os.environ.get("STARCOVER_DB") and not path.exists()
+    if first_start:
         from stash.inventory.store import Store
 
         _need_terminal()
         Store.create(path).close()
         write(sys.stderr, clean(f"Made a new, empty stash at {path}."))
-        first_start = True
     open_interface(path, first_start=first_start)
     return EXIT_DONE
 
@@ -34,7 +34,12 @@ def open_interface(path: Path, *, demo: bool = False, first_start: bool = False)
     run(path, demo=demo, first_start=first_start, make_demo=make)
 
 
+def in_terminal() -> bool:
+    """Whether there is a terminal to draw on and to type into."""
+    return sys.stdin.isatty() and sys.stdout.isatty()
+
+
 def _need_terminal() -> None:
-    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+    if not in_terminal():
         do = "run it in a terminal; starcover --help lists the commands that need none"
         raise Fault("the interface needs a terminal", do=do)

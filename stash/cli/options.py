@@ -55,7 +55,7 @@ def one_of(text: str, what: str, names: Sequence[str], option: str) -> str:
     for name in names:
         if name.casefold() == " ".join(text.split()).casefold():
             return name
-    fault = unknown(what, shown(text), names, f"use one of {', '.join(names)}")
+    fault = unknown(what, text, names, f"use one of {', '.join(names)}")
     raise UsageFault(fault.what, where=option, do=fault.do)
 
 

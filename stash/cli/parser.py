@@ -13,6 +13,7 @@ from typing import NoReturn
 
 from stash.cli.faults import nearest, unknown
 from stash.errors import UsageFault
+from stash.lengths import shown
 
 PROGRAM = "starcover"
 
@@ -43,10 +44,10 @@ class VerbParser(argparse.ArgumentParser):
             name = word.partition("=")[0]
             close = nearest(name, [o for o in self._option_string_actions if o.startswith("--")])
             do = f"did you mean {close}?" if close else self._ask
-            return UsageFault(f"there is no option {name}", where=self._verb, do=do)
+            return UsageFault(f"there is no option {shown(name)}", where=self._verb, do=do)
         quotes = 'a length of two words stands in quotes, as in --strip "2 1/2"'
         do = quotes if word[:1].isdigit() else self._ask
-        return UsageFault(f"{word!r} was not expected here", where=self._verb, do=do)
+        return UsageFault(f'"{shown(word)}" was not expected here', where=self._verb, do=do)
 
 
 Options = Callable[[VerbParser], None]
@@ -98,7 +99,7 @@ def split(argv: Sequence[str]) -> Request:
         else:
             close = nearest(name, OPENING)
             do = f"did you mean {close}?" if close else "a command's own options stand after it"
-            raise UsageFault(f"there is no option {name} before the command", do=do)
+            raise UsageFault(f"there is no option {shown(name)} before the command", do=do)
     verb = words.pop(0) if words else None
     return Request(verb, tuple(words), db=db, **flags)
 

@@ -6,7 +6,7 @@ from argparse import Namespace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from stash.errors import Fault
+from stash.errors import Fault, UsageFault
 from stash.paths import default_stash
 
 if TYPE_CHECKING:
@@ -15,19 +15,22 @@ if TYPE_CHECKING:
 
 
 def stash_path(db: str | None) -> Path:
-    """The stash that --db names, else STARCOVER_DB, else the user's own."""
-    return Path(db).expanduser() if db else default_stash()
+    """The stash that --db names, else STARCOVER_DB, else the user's own.
+
+    An empty --db (a variable that is not set, most likely) never falls back on the user's own.
+    """
+    if db is None:
+        return default_stash()
+    if not db.strip():
+        raise UsageFault("it names no stash", where="--db", do="--db PATH names one; leave it out for your own")
+    return Path(db)
 
 
 def open_store(args: Namespace) -> Store:
     """The stash of a command. One that is not there is a fault: only `new` and `import` make one."""
-    path = stash_path(args.db)
-    if not path.exists():
-        do = "starcover new PATH makes one; --db PATH names another"
-        raise Fault("there is no stash", where=str(path), do=do)
     from stash.inventory.store import Store
 
-    return Store.open(path)
+    return Store.open(stash_path(args.db))
 
 
 def find_star(store: Store, text: str) -> tuple[SavedStar, int, Colouring]:

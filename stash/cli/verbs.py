@@ -130,6 +130,7 @@ def log_options(parser: VerbParser) -> None:
     parser.add_argument("--star", metavar="NAME", help="a saved star; NAME/2: its second colouring")
     parser.add_argument("--set", metavar="I", help="only what strip set I is cut from")
     parser.add_argument("--fabric", metavar="F", help="only this fabric's strips; without --star: the fabric to cut")
+    parser.add_argument("--replan", action="store_true", help="plan again, where nothing of the kept plan is cut yet")
     parser.add_argument("--strips", metavar="N", help="how many strips across (with --fabric)")
     parser.add_argument("--strip", metavar="W", help="strip width (with --fabric)")
     uid_option(parser)
@@ -140,7 +141,7 @@ def undo_options(parser: VerbParser) -> None:
 
 
 def history_options(parser: VerbParser) -> None:
-    parser.add_argument("--limit", metavar="N", help="only the newest N entries")
+    parser.add_argument("--limit", metavar="N", help="only the newest N entries (default: all)")
 
 
 def import_options(parser: VerbParser) -> None:

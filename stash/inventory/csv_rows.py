@@ -73,7 +73,7 @@ class Reader:
         try:
             return read(text)
         except UsageFault as fault:
-            self._fault(row, column, f"{fault.what}. {fault.do}" if fault.do else fault.what)
+            self._fault(row, column, fault.said())
             return None
 
     def _row(self, row: Row) -> None:

@@ -144,6 +144,18 @@ def colour_values(given: Colour) -> dict[str, Any]:
     return {"lightness": good.L, "a": good.a, "b": good.b, "source": good.source}
 
 
+def set_facts(book: Book, fabric_id: int, fields: dict[str, Any]) -> str:
+    """Set what is known of a fabric, its colour and value by eye too; gives the sentence for the history."""
+    own = dict(fields)
+    colours = {name: own.pop(name) for name in ("colour", "value_by_eye") if name in own}
+    said = [edit(book, fabric_id, own)] if own or not colours else []
+    if "colour" in colours:
+        said.append(set_colour(book, fabric_id, colours["colour"]))
+    if "value_by_eye" in colours:
+        said.append(set_value(book, fabric_id, colours["value_by_eye"]))
+    return "; ".join(said)
+
+
 def edit(book: Book, fabric_id: int, fields: dict[str, Any]) -> str:
     """Set fields of a fabric by name; gives the sentence for the history."""
     now = by_id(book.conn, fabric_id)

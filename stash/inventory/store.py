@@ -103,8 +103,11 @@ class Store:
         return self._save("add", uid, act, fabrics.added_by)
 
     def edit(self, fabric_id: int, *, uid: str | None = None, **fields: Any) -> Fabric:
-        """Set any of name, directional, washed, place, note, price, photo."""
-        return self._fabric("edit", uid, fabric_id, lambda book: fabrics.edit(book, fabric_id, fields))
+        """Set any of name, directional, washed, place, note, price, photo, colour and value_by_eye, as one entry.
+
+        A colour or a value by eye of None takes it away.
+        """
+        return self._fabric("edit", uid, fabric_id, lambda book: fabrics.set_facts(book, fabric_id, fields))
 
     def set_colour(self, fabric_id: int, colour: Colour | None, *, uid: str | None = None) -> Fabric:
         """Set the measured or typed colour; None takes it away."""

@@ -77,13 +77,24 @@ def offers(fabric: Fabric, star: Star) -> tuple[Offer, ...]:
     return tuple(offer(piece, star, fabric.directional) for piece in sorted(fabric.pieces, key=lambda p: p.id))
 
 
-def strips_off(fabric: Fabric, count: int, strip: Fraction) -> Cut | None:
-    """The cut of `count` strips of `strip` inches across the smallest piece that gives them, straightened first;
-    None where no piece does."""
-    able = [piece for piece in fabric.pieces if lanes_of(piece, strip, Way.ACROSS).count >= count]
-    if not able:
-        return None
-    piece = min(able, key=lambda one: (one.length * one.width, one.id))
+def strips_off(fabric: Fabric, count: int, strip: Fraction) -> tuple[Cut, ...] | None:
+    """The cuts of `count` strips of `strip` inches across, each piece straightened first; None where there is too
+    little. They come from the smallest piece that gives them all, else from as few pieces as can be."""
+    lanes = {piece.id: lanes_of(piece, strip, Way.ACROSS).count for piece in fabric.pieces}
+    able = [piece for piece in fabric.pieces if lanes[piece.id] >= count]
+    if able:
+        return (_across(fabric, min(able, key=lambda one: (one.length * one.width, one.id)), count, strip),)
+    cuts = []
+    for piece in sorted(fabric.pieces, key=lambda one: (-lanes[one.id], one.length * one.width, one.id)):
+        taken = min(count, lanes[piece.id])
+        if taken:
+            cuts.append(_across(fabric, piece, taken, strip))
+            count -= taken
+    return tuple(cuts) if not count else None
+
+
+def _across(fabric: Fabric, piece: Piece, count: int, strip: Fraction) -> Cut:
+    """`count` strips across one piece."""
     off_length, off_width, _ = trims(piece)
     length = piece.length - off_length - math.floor(count * strip * TICKS_PER_INCH)
     width = piece.width - off_width

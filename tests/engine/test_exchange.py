@@ -188,7 +188,7 @@ def test_every_fault_is_told_and_at_most_a_hundred_shown(store: Store) -> None:
     assert [(one.line, one.column) for one in faults] == [(n, column) for n in range(3, 503) for column in (2, 3)]
     lines = refused.value.lines()
     assert lines[0].startswith("line 3, column 2 (length): ")
-    assert lines[1] == 'line 3, column 3 (washed): "perhaps" is neither yes nor no. write yes or no'
+    assert lines[1] == 'line 3, column 3 (washed): "perhaps" is neither yes nor no; write yes or no'
     assert (len(lines), lines[-1]) == (MOST_SHOWN + 1, "and 900 more")
     assert store.fabrics() == []
 
