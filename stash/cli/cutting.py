@@ -76,13 +76,25 @@ def _plan(store: Store, saved: SavedStar, number: int, colouring: Colouring, *, 
     """The kept plan of a colouring that is not all cut yet, or a new one from what the stash holds now."""
     from stash.match.coverage import check
 
-    plan = None if afresh else store.open_plan(saved.id, number)
-    if plan is not None:
-        return plan
+    if not afresh:
+        plan = store.open_plan(saved.id, number)
+        if plan is not None:
+            return plan
+        _refuse_a_second_star(store, saved, number, colouring)
     found = check(saved.star, colouring, store.fabrics())
     if not found.covered:
         raise NotCovered(f"the stash does not cover it: {_lacking(found)}", where=saved.name, do="nothing was booked")
     return store.keep_plan(saved.id, number, found.cuts)
+
+
+def _refuse_a_second_star(store: Store, saved: SavedStar, number: int, colouring: Colouring) -> None:
+    """A command sent twice must not take the cloth of a second star: that has to be said."""
+    done = store.cut_plan(saved.id, number)
+    names = {name_key(name) for used in colouring.uses.values() for name in used}
+    if done is not None and {name_key(strip.cut.fabric) for strip in done.strips} == names:
+        entry = max(strip.booked or 0 for strip in done.strips)
+        do = "--replan books one more star"
+        raise Fault(f"it is cut already (entry {entry}); nothing was booked", where=saved.name, do=do)
 
 
 def _lacking(found: Coverage) -> str:

@@ -40,6 +40,12 @@ def open_plans(conn: Connection, colouring_id: int | None = None) -> list[Stored
     return [one for one in _plans(conn.execute(query)) if any(s.booked is None for s in one.strips)]
 
 
+def cut_plans(conn: Connection, colouring_id: int) -> list[StoredPlan]:
+    """Plans of a colouring that are cut to the last strip, newest first."""
+    found = _plans(conn.execute(_STRIPS.where(plan.c.colouring == colouring_id)))
+    return [one for one in found if all(s.booked is not None for s in one.strips)]
+
+
 def by_id(conn: Connection, plan_id: int) -> StoredPlan:
     found = _plans(conn.execute(_STRIPS.where(strip.c.plan == plan_id)))
     if not found:

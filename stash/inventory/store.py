@@ -224,6 +224,12 @@ class Store:
             found = plans.open_plans(conn, stars.find_colouring(conn, star_id, number))
             return found[0] if found else None
 
+    def cut_plan(self, star_id: int, number: int) -> StoredPlan | None:
+        """The newest plan of a colouring that is cut to the last strip."""
+        with self.transactions.reading() as conn:
+            found = plans.cut_plans(conn, stars.find_colouring(conn, star_id, number))
+            return found[0] if found else None
+
     def open_plans(self) -> list[StoredPlan]:
         """Every kept plan with strips still to cut, newest first: what stars hold of the stash."""
         with self.transactions.reading() as conn:

@@ -1,0 +1,211 @@
+"""The commands about cutting: log by star, set, fabric or strips; undo; history."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import pytest
+
+if TYPE_CHECKING:
+    from tests.engine.conftest import CommandLine
+
+MILL_POND = ("log", "--star", "Mill Pond")  # 3 x 3 mirrored: A Duck Egg, B Mill Race, C Trout Pool
+
+
+def lengths(cli: CommandLine) -> dict[str, float]:
+    """Inches of length of each fabric's pieces together."""
+    return {one["fabric"]: sum(piece["length_in"] for piece in one["pieces"]) for one in cli.json("list")}
+
+
+def taken(before: dict[str, float], after: dict[str, float]) -> dict[str, float]:
+    """What went off each fabric that changed, inches."""
+    return {name: round(before[name] - after[name], 3) for name in before if before[name] != after[name]}
+
+
+def test_a_star_is_booked_whole(cli: CommandLine) -> None:
+    """A mirrored 3 x 3 has rows A B C B A of 1, 2, 3, 2, 1 small diamonds: 2, 4 and 3 strips of 2 1/2 in
+    (derived), each fabric straightened by 1 in first (common practice, no source)."""
+    before = lengths(cli)
+    assert cli.json(*MILL_POND)["kind"] == "cut"
+    assert taken(before, lengths(cli)) == {"Duck Egg": 6.0, "Mill Race": 11.0, "Trout Pool": 8.5}
+
+
+def test_sets_booked_one_by_one_come_to_the_whole(cli: CommandLine) -> None:
+    before = lengths(cli)
+    for number in (3, 1, 2):
+        cli.json(*MILL_POND, "--set", number)
+    by_sets = taken(before, lengths(cli))
+    assert by_sets == {"Duck Egg": 6.0, "Mill Race": 11.0, "Trout Pool": 8.5}
+
+
+def test_a_second_star_has_to_be_asked_for(cli: CommandLine) -> None:
+    first = cli.json(*MILL_POND)
+    before = cli.path.read_bytes()
+    for words in (MILL_POND, (*MILL_POND, "--set", 2)):
+        said = cli(*words)
+        assert (said.code, f"it is cut already (entry {first['op']})" in said.err) == (1, True)
+    assert cli.path.read_bytes() == before
+    cli.json("bought", "Duck Egg", "1/2 yd")
+    once = lengths(cli)
+    cli.json(*MILL_POND, "--replan")
+    # the pieces were cut before, so they lose 1/2 in where whole ones lose 1 (common practice, no source)
+    second = taken(once, lengths(cli))
+    assert {name: second[name] for name in ("Mill Race", "Trout Pool")} == {"Mill Race": 10.5, "Trout Pool": 8.0}
+
+
+def test_one_fabric_and_then_the_rest(cli: CommandLine) -> None:
+    before = lengths(cli)
+    cli.json(*MILL_POND, "--fabric", "trout pool")
+    assert taken(before, lengths(cli)) == {"Trout Pool": 8.5}
+    cli.json(*MILL_POND)
+    assert taken(before, lengths(cli)) == {"Duck Egg": 6.0, "Mill Race": 11.0, "Trout Pool": 8.5}
+
+
+def test_the_second_colouring(cli: CommandLine) -> None:
+    before = lengths(cli)
+    cli.json("log", "--star", "Mill Pond/2")
+    assert set(taken(before, lengths(cli))) == {"Barley", "Fern", "Sloe"}
+    said = cli("log", "--star", "Mill Pond/3")
+    assert (said.code, "it has no colouring 3; it has 1, 2" in said.err) == (1, True)
+
+
+def test_a_piece_changed_since_the_plan_is_refused_and_named(cli: CommandLine) -> None:
+    cli.json(*MILL_POND, "--set", 1)
+    cli.json("used", "Trout Pool", "1", "in")
+    before = lengths(cli)
+    said = cli(*MILL_POND)
+    assert said.code == 1
+    assert "Trout Pool" in said.err
+    assert lengths(cli) == before
+
+
+def test_a_plan_that_nothing_is_cut_of_can_be_made_again(cli: CommandLine) -> None:
+    cli.json(*MILL_POND)
+    cli.json("undo")  # the cut; the plan stays
+    cli.json("used", "Trout Pool", "1", "in")
+    assert cli(*MILL_POND).code == 1
+    assert cli.json(*MILL_POND, "--replan")["kind"] == "cut"
+    cli.json(*MILL_POND[:2], "Mill Pond/2", "--set", 1)
+    said = cli(*MILL_POND[:2], "Mill Pond/2", "--replan")
+    assert said.code == 1
+    assert "part of the plan" in said.err
+
+
+def test_not_covered_is_a_no_that_names_the_letter(cli: CommandLine) -> None:
+    said = cli("log", "--star", "Lowmere Evening", "--json")
+    assert said.code == 3
+    assert "short at D (Rosehip)" in said.json["error"]["what"]
+    assert "short at D (Rosehip)" in said.err
+
+
+def test_not_measured_is_a_no_too(cli: CommandLine) -> None:
+    said = cli("check", "--star", "Mill Pond", "--use", "B=Windfall", "--save", "Parcel", "--json")
+    letters = {one["letter"]: one["mark"] for one in said.json["letters"]}
+    assert (said.code, said.json["covered"], letters["B"]) == (3, False, "unmeasured")
+    said = cli("log", "--star", "Parcel")
+    assert (said.code, "not measured yet: B (Windfall)" in said.err) == (3, True)
+
+
+@pytest.mark.parametrize(
+    ("fabric", "strips", "strip", "left"),
+    [
+        # Straightening: yardage 1 in, a fat cut 1/2, precut strips and squares none (common practice, no source).
+        ("Fern", 3, "2.5", [("yardage", 36 - 1 - 7.5, 41.5)]),
+        ("Gorse", 2, "2 1/2", [("fat quarter", 18 - 0.5 - 5, 21)]),
+        ("Pear Skin", 1, "5", [("square", 10 - 5, 10), ("square", 10, 10), ("square", 10, 10)]),
+        ("Red Currant", 3, "2.5", [("strips", 2.5, 40)]),  # no piece gives three: one from each of three
+    ],
+)
+def test_plain_strips(cli: CommandLine, fabric: str, strips: int, strip: str, left: list[Any]) -> None:
+    cli.json("log", "--fabric", fabric, "--strips", strips, "--strip", strip)
+    assert sorted(cli.sizes(fabric)) == sorted(left)
+
+
+def test_strips_come_from_the_smallest_piece_that_gives_them(cli: CommandLine) -> None:
+    """Apple Blossom has a fat quarter and a scrap of 7 x 15: 1/2 in goes off all round it, so it gives two
+    strips of 3 in, no third one (derived)."""
+    cli.json("log", "--fabric", "Apple Blossom", "--strips", 2, "--strip", 3)
+    assert cli.sizes("Apple Blossom") == [("fat quarter", 18.0, 21.0)]
+    cli.json("undo")
+    cli.json("log", "--fabric", "Apple Blossom", "--strips", 3, "--strip", 3)
+    assert sorted(cli.sizes("Apple Blossom")) == [("fat quarter", 18 - 0.5 - 9, 21.0), ("scrap", 7.0, 15.0)]
+
+
+def test_a_fabric_cut_before_is_straightened_by_half_an_inch(cli: CommandLine) -> None:
+    cli.json("log", "--fabric", "Fern", "--strips", 1, "--strip", 2)
+    cli.json("log", "--fabric", "Fern", "--strips", 1, "--strip", 2)
+    assert cli.sizes("Fern") == [("yardage", 36 - 1 - 2 - 0.5 - 2, 41.5)]
+
+
+def test_more_strips_than_there_are(cli: CommandLine) -> None:
+    before = cli.path.read_bytes()
+    said = cli("log", "--fabric", "Red Currant", "--strips", 5, "--strip", 2.5)
+    assert said.code == 1
+    assert "the most is 4" in said.err
+    assert cli.path.read_bytes() == before
+
+
+def test_one_uid_is_booked_once(cli: CommandLine) -> None:
+    words = ("log", "--fabric", "Fern", "--strips", 3, "--strip", 2.5, "--uid", "table")
+    first, second = cli.json(*words), cli.json(*words)
+    assert first["op"] == second["op"]
+    assert cli.sizes("Fern") == [("yardage", 27.5, 41.5)]
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("log",),
+        ("log", "--fabric", "Fern"),
+        ("log", "--fabric", "Fern", "--strips", "3"),
+        ("log", "--fabric", "Fern", "--strips", "0", "--strip", "2.5"),
+        ("log", "--fabric", "Fern", "--strips", "-3", "--strip", "2.5"),
+        ("log", "--fabric", "Fern", "--strips", "3", "--strip", "0"),
+        ("log", "--fabric", "Fern", "--strips", "3", "--strip", "2.5", "--set", "1"),
+        (*MILL_POND, "--set", "4"),
+        (*MILL_POND, "--set", "1", "--fabric", "Duck Egg"),
+        (*MILL_POND, "--strips", "3"),
+    ],
+)
+def test_what_is_not_understood_changes_nothing(cli: CommandLine, words: tuple[str, ...]) -> None:
+    before = cli.path.read_bytes()
+    said = cli(*words)
+    assert (said.code, said.out, said.err.count("\n")) == (2, "", 1)
+    assert cli.path.read_bytes() == before
+
+
+def test_a_fabric_that_the_star_has_not_keeps_no_plan(cli: CommandLine) -> None:
+    before = cli.path.read_bytes()
+    assert cli(*MILL_POND, "--fabric", "Fern").code == 1
+    assert cli(*MILL_POND, "--fabric", "Nobody").code == 1
+    assert cli("log", "--star", "Mill Pnd").code == 1
+    assert cli.path.read_bytes() == before
+
+
+def test_undo_takes_the_newest_back_then_the_next_older(cli: CommandLine) -> None:
+    start = cli.json("list")
+    cli.json("used", "Fern", "5")
+    middle = cli.json("list")
+    cli.json("used", "Fern", "6")
+    assert cli.json("undo")["kind"] == "undo"
+    assert cli.json("list") == middle
+    cli.json("undo")
+    assert cli.json("list") == start
+
+
+def test_history_is_newest_first_and_says_what_is_undone(cli: CommandLine) -> None:
+    cli.json("used", "Fern", "5")
+    cli.json("undo")
+    entries = cli.json("history")
+    assert [entry["op"] for entry in entries] == sorted((entry["op"] for entry in entries), reverse=True)
+    assert [(one["kind"], one["undone"]) for one in entries[:2]] == [("undo", False), ("used", True)]
+    assert entries[0]["undo_of"] == entries[1]["op"]
+    assert cli.json("history", "--limit", 1) == entries[:1]
+    assert cli("history").out.splitlines()[1].endswith("(undone)")
+
+
+def test_nothing_to_undo(cli: CommandLine) -> None:
+    new = cli.path.with_name("new.db")
+    cli.bare("new", new)
+    said = cli.bare("--db", new, "undo")
+    assert (said.code, said.err.count("\n")) == (1, 1)
