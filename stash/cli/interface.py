@@ -41,5 +41,5 @@ def in_terminal() -> bool:
 
 def _need_terminal() -> None:
     if not in_terminal():
-        do = "run it in a terminal; starcover --help lists the commands that need none"
+        do = "starcover --help lists the commands that need none"
         raise Fault("the interface needs a terminal", do=do)
