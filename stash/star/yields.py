@@ -130,10 +130,10 @@ def sewn_on_paper(star: Star) -> Sewn:
     counts = [(count, place) for place, way in enumerate(ways) if (count := _in_star(star, way)) is not None]
     if not counts:
         raise UsageFault(
-            f"A strip of {show_typed(star.strip, star.units)} gives only {segments_per_strip(star)} segments "
+            f"A strip of {show_typed(star.strip, star.units)} gives {segments_per_strip(star)} segments "
             f"on {show_typed(star.width, star.units)} of cloth, and no way to sew the eight is left",
             do="Take a narrower strip, wider cloth or the exact stagger"
-            + ("" if star.small_runs else ", or allow small runs"),
+            + (", or allow small runs" if not star.small_runs and runs_per_strip(star, 2) else ""),
         )
     return ways[min(counts)[1]]
 

@@ -125,7 +125,7 @@ def test_no_colour_is_a_usage_fault(text: str) -> None:
 
 
 def test_grey_levels_of_the_tens() -> None:
-    # Source: reference values worked out for this project from CIE 1976 L* and IEC 61966-2-1.
+    # Derived from CIE 1976 L* and IEC 61966-2-1.
     assert [lab.grey_level(L) for L in range(10, 100, 10)] == [27, 48, 71, 94, 119, 145, 171, 198, 226]
     assert (lab.grey_level(0), lab.grey_level(100)) == (0, 255)
 

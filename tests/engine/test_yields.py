@@ -186,7 +186,7 @@ def test_sewn_otherwise_than_whole() -> None:
     assert yields.sewn_on_paper(replace(narrow, small_runs=True)) is Sewn.QUARTERED
     assert strips(replace(narrow, small_runs=True)) == [4, 8, 12, 8, 4]
     with pytest.raises(UsageFault) as fault:
-        yields.sewn_on_paper(star(3, "4.5", "none", width=9, small_runs=True))
+        yields.sewn_on_paper(star(3, "4.5", "none", width=9))
     assert "small runs" not in fault.value.do
 
 
