@@ -228,3 +228,23 @@ def test_the_gauge_at_its_edges() -> None:
     assert (gauge.most(0, 0), gauge.fits(10, 0, 0), gauge.fits(10, 0, 1)) == (0, True, False)
     counts = [gauge.most(lane, 1) for lane in range(head, 400_000, 997)]
     assert all(later - earlier in (0, 1) for earlier, later in pairwise(counts))
+
+
+def test_the_narrowest_misses_and_fits_there_are() -> None:
+    """Pell's equation: x^2 = 2 y^2 - 1 is a hair under y sqrt2 (a miss), x^2 = 2 y^2 + 1 a hair over (a fit).
+
+    Floats take both for equal long before the last of these.
+    """
+    x, y = 1, 1
+    for number in range(1, 60):
+        gauge = yields.RunGauge(scale=1, strip=y, head=y)
+        assert gauge.most(x + y, 1) == (0 if number % 2 else 1)
+        x, y = x + 2 * y, x + y
+    assert math.sqrt(2) * y == x, "no float tells them apart"
+
+
+def test_a_lane_that_ends_with_the_slanted_end_holds_the_run_and_no_segment() -> None:
+    one = star(4, "2.5")
+    gauge = yields.run_gauge(one)
+    assert [gauge.most(to_ticks(F("7.5")) + more, 3) for more in (-1, 0, 1)] == [-1, 0, 0]
+    assert [yields.most_on_paper(one, F("7.5") + more, 3) for more in (F(-1, 999), 0, F(1, 999))] == [-1, 0, 0]
