@@ -233,14 +233,14 @@ def test_the_gauge_at_its_edges() -> None:
 def test_the_narrowest_misses_and_fits_there_are() -> None:
     """Pell's equation: x^2 = 2 y^2 - 1 is a hair under y sqrt2 (a miss), x^2 = 2 y^2 + 1 a hair over (a fit).
 
-    Floats take both for equal long before the last of these.
+    Floats take both squares for equal long before the last of these.
     """
     x, y = 1, 1
     for number in range(1, 60):
         gauge = yields.RunGauge(scale=1, strip=y, head=y)
         assert gauge.most(x + y, 1) == (0 if number % 2 else 1)
         x, y = x + 2 * y, x + y
-    assert math.sqrt(2) * y == x, "no float tells them apart"
+    assert float(x * x) == float(2 * y * y), "no float tells them apart"
 
 
 def test_a_lane_that_ends_with_the_slanted_end_holds_the_run_and_no_segment() -> None:
