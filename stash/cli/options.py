@@ -35,6 +35,8 @@ def about(option: str) -> Iterator[None]:
 def whole(text: str, option: str) -> int:
     """A whole number of up to six digits."""
     if not _WHOLE.fullmatch(text.strip()):
+        if text.strip().isascii() and text.strip().isdigit():
+            raise UsageFault(f"{shown(text)} is too large", where=option, do="write six digits at most")
         raise UsageFault(f'"{shown(text)}" is no whole number', where=option, do="write digits, like 4")
     return int(text)
 

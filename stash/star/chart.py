@@ -54,7 +54,7 @@ def make_order(text: str, grid: int) -> str:
     """
     _check_grid(grid)
     length = 2 * grid - 1
-    word = "".join(text.split()) if len(text) <= 200 else text[:200]
+    word = "".join(text.split())
     if word.lower() == "none":
         return ascii_uppercase[:length]
     if word.lower() == "mirror":
