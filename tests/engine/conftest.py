@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -66,10 +67,18 @@ class CommandLine:
         return [(p["kind"], p["length_in"], p["width_in"]) for p in self.fabric(name)["pieces"]]
 
 
+@pytest.fixture(scope="session")
+def demo_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demo stash, made once and closed; tests work on copies of it."""
+    return demo.make_at(tmp_path_factory.mktemp("demo") / "demo.db")
+
+
 @pytest.fixture
-def cli(tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> CommandLine:
+def cli(
+    demo_file: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> CommandLine:
     """The command line on a fresh demo stash, with a log file of its own."""
     monkeypatch.delenv("STARCOVER_DB", raising=False)
     monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
-    return CommandLine(demo.make_at(tmp_path / "demo.db"), capsys)
+    return CommandLine(Path(shutil.copy(demo_file, tmp_path / "demo.db")), capsys)

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import json
+import shutil
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from stash import demo
 from stash.cli import main
 
 Run = Callable[..., tuple[int, Any, str]]
@@ -28,8 +28,8 @@ def run(capsys: pytest.CaptureFixture[str]) -> Run:
 
 
 @pytest.fixture
-def db(tmp_path: Path) -> Path:
-    return demo.make_at(tmp_path / "demo.db")
+def db(demo_file: Path, tmp_path: Path) -> Path:
+    return Path(shutil.copy(demo_file, tmp_path / "demo.db"))
 
 
 def test_star_of_four_mirrored(run: Run) -> None:

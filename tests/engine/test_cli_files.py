@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import os
+import sqlite3
 import sys
+from contextlib import closing
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -86,6 +88,20 @@ def test_a_file_that_cannot_be_read_makes_no_stash(cli: CommandLine) -> None:
         said = cli.bare("--db", new, "import", file)
         assert (said.code, said.err.count("\n")) == (1, 1)
         assert not new.exists()
+
+
+def test_another_programs_database_is_left_as_it_is(cli: CommandLine) -> None:
+    other = cli.path.with_name("other.db")
+    with closing(sqlite3.connect(other)) as theirs, theirs:
+        theirs.execute("CREATE TABLE fabric (name TEXT)")
+        theirs.execute("INSERT INTO fabric VALUES ('precious')")
+    before, beside = other.read_bytes(), sorted(other.parent.iterdir())
+    good = write(cli, "fabric,length\nHedge Rose,1 yd\n")
+    for words in (("list",), ("add", "Fern"), ("undo",), ("history",), ("import", good), ("import", good, "--replace")):
+        said = cli.bare("--db", other, *words)
+        assert (said.code, said.out, said.err.count("\n")) == (1, "", 1)
+    assert other.read_bytes() == before
+    assert sorted(other.parent.iterdir()) == sorted([*beside, good])
 
 
 def test_import_never_takes_a_broken_link_for_a_place_to_write(cli: CommandLine) -> None:

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import importlib.util
+import os
 import shutil
+import subprocess
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 from types import ModuleType
@@ -30,8 +33,6 @@ def stash(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Store]:
 
 @pytest.fixture(scope="module")
 def script() -> ModuleType:
-    import sys
-
     spec = importlib.util.spec_from_file_location("make_demo", FIXTURES / "make_demo.py")
     assert spec is not None
     assert spec.loader is not None
@@ -57,6 +58,15 @@ def test_the_script_tells_when_a_file_is_stale(
     (tmp_path / "stash.csv").write_text("fabric\n")
     assert script.main(["--check"]) == 1
     assert capsys.readouterr().out == "stash.csv is not what make_demo.py writes\n"
+
+
+def test_the_script_by_itself_says_that_they_are_current() -> None:
+    done = subprocess.run(
+        [sys.executable, str(FIXTURES / "make_demo.py"), "--check"],
+        cwd=FIXTURES.parent, env={**os.environ, "PYTHONPATH": str(FIXTURES.parent)}, capture_output=True, text=True,
+        timeout=60,
+    )  # fmt: skip
+    assert (done.returncode, done.stdout, done.stderr) == (0, "", "")
 
 
 def test_sixty_fabrics_light_medium_and_dark_four_of_them_not_measured(stash: Store) -> None:
