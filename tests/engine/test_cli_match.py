@@ -183,12 +183,15 @@ def test_a_value_judged_by_eye_counts(cli: CommandLine) -> None:
 
 def test_colourings_are_kept_and_taken_back(cli: CommandLine) -> None:
     before = cli.json("stars")
-    cli.json("suggest", *STAR, "--measured", "--ground", "flax", "--save", "Dusk", "--take", 2)
-    cli.json("suggest", *STAR, "--measured", "--ground", "flax", "--save", "Dusk", "--take", 3)
+    for take in (2, 3):
+        found = cli.json("suggest", *STAR, "--measured", "--ground", "flax", "--save", "Dusk", "--take", take)
     dusk = cli.json("stars")[-1]
     assert (dusk["star"], dusk["grid"], dusk["strip_in"], dusk["order"]) == ("Dusk", 4, 2.5, "ABCDEFG")
     assert [(one["number"], one["ground"]) for one in dusk["colourings"]] == [(1, "Flax"), (2, "Flax")]
-    assert cli("check", "--star", "dusk/2", "--json").code in (0, 3)
+    for one, sequence in zip(dusk["colourings"], found["sequences"][1:], strict=False):
+        assert one["uses"] == {x["letter"]: [x["fabric"]] for x in sequence["fabrics"]}
+    second = cli("check", "--star", "dusk/2", "--json").json
+    assert [one["fabric"] for one in second["letters"]] == names(found["sequences"][2])
     cli.json("undo")
     assert len(cli.json("stars")[-1]["colourings"]) == 1
     cli.json("undo")
