@@ -143,14 +143,20 @@ def hue_word(colour: Colour) -> str:
     return min(HUES, key=lambda word: apart(hue, HUES[word]))
 
 
+def hue_name(word: str) -> str:
+    """`warm`, `cool` or a hue's word, in small letters. Raises UsageFault for a word that is none of these."""
+    name = word.strip().lower()
+    if name not in HUES and name not in ("warm", "cool"):
+        raise UsageFault(f'"{shown(word)}" is no hue', do=f"use warm, cool, {', '.join(HUES)}")
+    return name
+
+
 def is_hue(colour: Colour, word: str) -> bool:
     """Whether a colour belongs to `warm`, `cool` or a hue's word (within 45 degrees). Neutrals go with all.
 
     Raises UsageFault for a word that is none of these.
     """
-    name = word.strip().lower()
-    if name not in HUES and name not in ("warm", "cool"):
-        raise UsageFault(f'"{shown(word)}" is no hue', do=f"Use warm, cool, {', '.join(HUES)}")
+    name = hue_name(word)
     if colour.chroma < NEUTRAL:
         return True
     hue = hue_degrees(colour)

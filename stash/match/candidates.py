@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from stash.colour.lab import hue_degrees
+from stash.colour.lab import is_hue
 from stash.errors import UsageFault
 from stash.match.coverage import ways_of_sewing
 from stash.match.ground import GroundOnPieces, lay_ground, supplies
@@ -17,11 +17,6 @@ from stash.model import Colour, Fabric, Star
 from stash.names import name_key, not_found
 
 Supply = tuple[tuple[Offer, ...], ...]
-
-NEUTRAL = 12.0  # chroma under which a colour has no hue to speak of
-HUE_REACH = 45.0
-HUES = {"red": 25, "orange": 60, "yellow": 90, "green": 140, "teal": 195, "blue": 260, "purple": 310, "pink": 0}
-WARM_FROM, WARM_TO = 330.0, 110.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,24 +79,7 @@ def _wanted(fabric: Fabric, wishes: Wishes, is_must: bool) -> bool:
     if wishes.measured and not fabric.recorded:
         return False
     assert fabric.colour is not None
-    return is_must or wishes.hue is None or has_hue(fabric.colour, wishes.hue)
-
-
-def has_hue(colour: Colour, hue: str) -> bool:
-    """Whether `colour` is neutral or lies within 45 degrees of the hue named ("warm": 330 to 110; "cool": the rest).
-
-    Raises UsageFault for a hue that has no name here.
-    """
-    word = hue.strip().lower()
-    if word not in HUES and word not in ("warm", "cool"):
-        raise UsageFault(f'"{hue[:40]}" is no hue that is known here', do=f"use warm, cool, {', '.join(HUES)}")
-    if colour.chroma < NEUTRAL:
-        return True
-    degrees = hue_degrees(colour)
-    if word in HUES:
-        return abs((degrees - HUES[word] + 180) % 360 - 180) <= HUE_REACH
-    warm = degrees >= WARM_FROM or degrees <= WARM_TO
-    return warm if word == "warm" else not warm
+    return is_must or wishes.hue is None or is_hue(fabric.colour, wishes.hue)
 
 
 def _supplies(star: Star, fabrics: Sequence[Fabric], ground: Fabric | None) -> list[Supply | None]:

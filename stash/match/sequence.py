@@ -16,6 +16,7 @@ from time import monotonic
 
 import numpy as np
 
+from stash.colour.lab import hue_name
 from stash.errors import UsageFault
 from stash.match import reasons
 from stash.match.candidates import Candidates, find_candidates
@@ -88,6 +89,8 @@ def _check_wishes(star: Star, wishes: Wishes) -> None:
     ):
         if value is not None and not 0 <= value <= 1000:
             raise UsageFault(f"a {what} of {value} cannot be", do="use 0 to 1000")
+    if wishes.hue is not None:
+        hue_name(wishes.hue)
     for value in (wishes.lightest, wishes.darkest):
         if value is not None and not 0 <= value <= 100:
             raise UsageFault(f"a value of {value} cannot be", do="values run from 0 (black) to 100 (white)")

@@ -110,6 +110,7 @@ USES = ("--use", "A=Duck Egg", "--use", "B=Mill Race", "--use", "C=Trout Pool")
         (("star", "--grid", 4, "--strip", "nan"), 2, "nan"),
         (("star", "--grid", 4, "--strip", "1e9"), 2, "1e9"),
         (("star", "--grid", 4, "--strip", "9" * 5000), 2, "strip"),
+        (("suggest", "--grid", 2, "--strip", 2.5, "--hue", "grue"), 2, "no hue"),
         (("star", "--grid", 14, "--strip", "2.5"), 2, "2 to 13"),
         (("chek",), 2, "did you mean check"),
         (("check", "--grid", 2, "--strip", 2.5, *USES, "--grund", "Flax"), 2, "did you mean --ground"),

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
-from stash.colour.lab import HUES
+from stash.colour.lab import hue_name
 from stash.errors import UsageFault
 from stash.inventory.store import Store
 from stash.lengths import shown
@@ -73,10 +73,7 @@ def number(text: str) -> float | None:
 
 def hue(text: str) -> str | None:
     """A hue's word, None where nothing is typed."""
-    word = text.strip().lower()
-    if word and word not in HUES and word not in ("warm", "cool"):
-        raise UsageFault(f'"{shown(text)}" is no hue', do=f"Use warm, cool, {', '.join(HUES)}")
-    return word or None
+    return hue_name(text) if text.strip() else None
 
 
 def direction(text: str) -> str | None:

@@ -79,10 +79,6 @@ class Table:
             return self.colouring
         return with_fabric(self.colouring, self.trial.letter, self.trial.name)
 
-    @property
-    def complete(self) -> bool:
-        return is_complete(self.star, self.shown)
-
     def in_use(self) -> tuple[Fabric, ...]:
         """The fabrics that are not archived."""
         return tuple(fabric for fabric in self.fabrics.values() if not fabric.archived)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 from itertools import pairwise
 
-from stash.lengths import show_cm, show_inches, show_length, show_typed, show_yards
+from stash.lengths import show_cm, show_length, show_typed, show_yards
 from stash.model import Coverage, GroundCover, Mark, Star
 from stash.star.geometry import finished
 from stash.star.yields import SEGMENTS, length_for, segments_per_strip, sewn_on_paper, spare_on_strip
@@ -138,8 +138,3 @@ def steps_text(values: Sequence[float]) -> str:
     if not steps:
         return "one fabric"
     return f"steps {min(steps)} to {max(steps)}" if min(steps) != max(steps) else f"steps of {steps[0]}"
-
-
-def piece_size(length: Fraction, width: Fraction) -> str:
-    """`18 × 21 in`."""
-    return f"{show_inches(length, 64)} × {show_inches(width, 64)} in"

@@ -84,7 +84,6 @@ class StarLook:
     order: str
     rows: tuple[RowLook, ...] = ()
     ground: Chip | None = None
-    ground_name: str = ""
     picked: str | None = None
     by_letter: Mapping[str, RowLook] = field(init=False)
 
@@ -132,7 +131,6 @@ def make_look(
         order=star.order,
         rows=tuple(rows),
         ground=chip_of(ground.colour if ground else None),
-        ground_name=colouring.ground or "",
         picked=picked,
     )
 
