@@ -91,7 +91,8 @@ def export_csv(store: Store, path: Path | str, *, overwrite: bool = False) -> in
     if os.path.isdir(path):
         raise Fault("this is a folder, not a file", str(path), "name the file to write")
     if not overwrite and os.path.lexists(path):
-        raise Fault("there is a file of this name already; nothing was written", str(path), "choose another name, or overwrite it")
+        do = "choose another name, or overwrite it"
+        raise Fault("there is a file of this name already; nothing was written", str(path), do)
     stash = store.fabrics(archived=True)
     unready = path.with_name(f".{path.name}.{os.getpid()}.new")
     try:
