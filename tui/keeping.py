@@ -97,10 +97,12 @@ class KeepingApp(App[None]):
             self.show_fault(fault)
 
     def say(self, text: str) -> None:
-        """A toast. The text is shown as it is."""
+        """A toast in place of those before it. The text is shown as it is."""
+        self.clear_notifications()
         self.notify(text, markup=False)
 
     def show_fault(self, fault: Fault) -> None:
+        self.clear_notifications()
         self.notify(fault.line(), severity="error", timeout=8, markup=False)
 
     def on_unmount(self) -> None:

@@ -27,7 +27,7 @@ def check(args: Namespace, out: Output) -> int:
 
     with open_store(args) as store:
         star, colouring = _asked(args, store)
-        found = coverage_of(star, colouring, store.fabrics())
+        found = coverage_of(star, colouring, store.fabrics(archived=True))
         if args.save:
             saved = store.save_star(args.save, star, colouring)
             out.say(clean(f"Saved as {saved.name}."))
@@ -39,13 +39,13 @@ def _asked(args: Namespace, store: Store) -> tuple[Star, Colouring]:
     """The star and colouring of --star, with what --use and --ground change; else the ones the options describe."""
     if not args.star:
         star = star_from(args)
-        return star, colouring_from(args, star, store.fabrics(), None)
+        return star, colouring_from(args, star, store.fabrics(archived=True), None)
     if names_a_star(args):
         do = "a saved star has its own measures: drop --star or the other options"
         raise UsageFault("--star and the options of a star do not go together", do=do)
     saved, _, colouring = find_star(store, args.star)
     if args.use or args.ground:
-        colouring = colouring_from(args, saved.star, store.fabrics(), colouring)
+        colouring = colouring_from(args, saved.star, store.fabrics(archived=True), colouring)
     return saved.star, colouring
 
 
@@ -178,7 +178,7 @@ def coverage_lines(star: Star, found: Coverage) -> Iterator[str]:
         yield f"Set {one.set}: sewn {one.sewn}, {one.spare_segments} {plural} to spare"
     if found.cuts:
         yield ""
-        yield from _cut_lines(found)
+        yield from _cut_lines(star, found)
 
 
 def _ground_line(star: Star, ground: GroundCover) -> str:
@@ -188,12 +188,13 @@ def _ground_line(star: Star, ground: GroundCover) -> str:
     return clean(f"Ground: {ground.fabric}, {needed} of it: {about}{ground.mark}{buy}")
 
 
-def _cut_lines(found: Coverage) -> Iterator[str]:
+def _cut_lines(star: Star, found: Coverage) -> Iterator[str]:
     for cut in found.cuts:
-        size = f"{_inches(cut.piece_length)} by {_inches(cut.piece_width)} in"
+        size = f"{_side(star, cut.piece_length)} by {_side(star, cut.piece_width)} {star.units}"
         count = len(cut.strips)
         yield clean(f"Cut {cut.fabric}, piece {cut.piece} ({size}): {count} {_strips(count)} {cut.way}")
 
 
-def _inches(ticks: int) -> str:
-    return show_inches(Fraction(ticks, TICKS_PER_INCH), finest=64)
+def _side(star: Star, ticks: int) -> str:
+    inches = Fraction(ticks, TICKS_PER_INCH)
+    return show_cm(inches) if star.units == "cm" else show_inches(inches, finest=64)

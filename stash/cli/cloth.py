@@ -6,7 +6,7 @@ from argparse import Namespace
 from typing import TYPE_CHECKING, Any
 
 from stash.cli.listing import fabric_json
-from stash.cli.options import about, colour, kind, number
+from stash.cli.options import about, colour, kind, length, number
 from stash.cli.output import Output, clean
 from stash.cli.session import open_store
 from stash.errors import EXIT_DONE, UsageFault
@@ -89,8 +89,9 @@ def count(args: Namespace, out: Output) -> int:
 
 
 def _pieces(args: Namespace, text: str, where: str) -> tuple[NewPiece, ...]:
+    width = None if args.width is None else length(args.width, "--width")
     with about(where):
-        return read_pieces(text, kind=kind(args.kind), width=args.width)
+        return read_pieces(text, kind=kind(args.kind), width=width)
 
 
 def _again(store: Store, args: Namespace) -> Fabric:
@@ -104,6 +105,8 @@ def _in_words(fabric: Fabric) -> str:
 
 
 def _answer(out: Output, fabric: Fabric, text: str) -> int:
+    if fabric.archived and not text.startswith("Archived"):
+        text = f"{text.rstrip('.')}. It is archived: no star counts its cloth."
     document: dict[str, Any] = {**fabric_json(fabric), "text": text}
     out.answer(document, [clean(text)])
     return EXIT_DONE

@@ -81,7 +81,7 @@ def _plan(store: Store, saved: SavedStar, number: int, colouring: Colouring, *, 
         if plan is not None:
             return plan
         _refuse_a_second_star(store, saved, number, colouring)
-    found = check(saved.star, colouring, store.fabrics())
+    found = check(saved.star, colouring, store.fabrics(archived=True))
     if not found.covered:
         raise NotCovered(f"the stash does not cover it: {_lacking(found)}", where=saved.name, do="nothing was booked")
     return store.keep_plan(saved.id, number, found.cuts)

@@ -13,7 +13,7 @@ from stash.errors import Fault, UsageFault
 from stash.lengths import read_length, shown
 from stash.model import Colour, Colouring, Fabric, Kind, Star
 from stash.names import name_key, not_found
-from stash.star.chart import bed_name, check_star, make_order, read_stagger
+from stash.star.chart import bed_name, check_grid, check_star, make_order, read_stagger
 
 _WHOLE = re.compile(r"[0-9]{1,6}", re.ASCII)
 _NUMBER = re.compile(r"-?(?:[0-9]{1,4}(?:\.[0-9]{0,6})?|\.[0-9]{1,6})", re.ASCII)
@@ -79,6 +79,8 @@ def star_from(args: Namespace) -> Star:
         what = f"{' and '.join(missing)} {'are' if len(missing) > 1 else 'is'} needed"
         raise UsageFault(what, do="give both, as in --grid 4 --strip 2.5")
     grid = whole(args.grid, "--grid")
+    with about("--grid"):
+        check_grid(grid)
     with about("--order"):
         order = make_order(args.order or "none", grid)
     with about("--stagger"):
@@ -146,7 +148,10 @@ def fabrics_named(text: str, fabrics: Iterable[Fabric]) -> tuple[str, ...]:
     by_key = {name_key(fabric.name): fabric.name for fabric in fabrics}
     if name_key(text) in by_key or "+" not in text:
         return (_known(text, by_key),)
-    return tuple(_known(part, by_key) for part in text.split("+"))
+    names = tuple(_known(part, by_key) for part in text.split("+"))
+    if len(set(names)) < len(names):
+        raise UsageFault(f'"{shown(text, 60)}" names a fabric twice', do="two look-alikes are two fabrics")
+    return names
 
 
 def _known(text: str, by_key: dict[str, str]) -> str:

@@ -16,6 +16,7 @@ from stash.errors import UsageFault
 from stash.lengths import shown
 
 PROGRAM = "starcover"
+MAY_BE_EMPTY = ("db", "place", "note", "price")  # --db has a fault of its own; edit empties the others
 
 
 class VerbParser(argparse.ArgumentParser):
@@ -37,7 +38,17 @@ class VerbParser(argparse.ArgumentParser):
         args, left = self.parse_known_args(list(words))
         if left:
             raise self._left_over(left[0])
+        self._refuse_empty(args)
         return args
+
+    def _refuse_empty(self, args: argparse.Namespace) -> None:
+        """An empty value is most likely a variable that is not set: it must not stand for "all" or the default."""
+        for action in self._actions:
+            value = getattr(args, action.dest, None)
+            values = value if isinstance(value, list) else [value]
+            if action.dest not in MAY_BE_EMPTY and any(isinstance(one, str) and not one.strip() for one in values):
+                name = action.option_strings[0] if action.option_strings else str(action.metavar or action.dest)
+                raise UsageFault("it is empty", where=name, do=f"give a value; {self._ask}")
 
     def _left_over(self, word: str) -> UsageFault:
         if word.startswith("-"):

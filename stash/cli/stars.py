@@ -11,7 +11,7 @@ from stash.cli.options import star_from
 from stash.cli.output import Output, clean, table
 from stash.cli.session import open_store
 from stash.errors import EXIT_DONE
-from stash.lengths import mixed, show_cm, show_length
+from stash.lengths import cm_up, mixed, read_length, show_cm, show_length
 from stash.model import Colouring, SavedStar, Star
 from stash.star.summary import as_json
 
@@ -55,11 +55,11 @@ def star_lines(star: Star, doc: dict[str, Any]) -> Iterator[str]:
     yield ""
     yield from _set_lines(doc)
     yield ""
-    yield from _ground_lines(doc, size)
+    yield from _ground_lines(star, doc, size)
     yield ""
-    yield from _check_lines(doc, size)
+    yield from _check_lines(star, doc, size)
     yield ""
-    yield from _quilt_lines(doc, size)
+    yield from _quilt_lines(star, doc, size)
     for warning in doc["warnings"]:
         yield ""
         yield f"Note: {warning}"
@@ -90,23 +90,33 @@ def _set_lines(doc: dict[str, Any]) -> Iterator[str]:
         yield f"Set {one['set']}: strips {' '.join(one['letters'])}{alike}"
 
 
-def _ground_lines(doc: dict[str, Any], size: Any) -> Iterator[str]:
+def _cloth(star: Star, yards: str) -> str:
+    """Yards as the document has them, in the star's own units: for cm up to the next 10."""
+    return f"{cm_up(read_length(f'{yards} yd'))} cm" if star.units == "cm" else f"{yards} yd"
+
+
+def _ground_lines(star: Star, doc: dict[str, Any], size: Any) -> Iterator[str]:
     pieces = {"Corner squares, four": "corner", "Triangle square, cut twice corner to corner": "triangle_square"}
     for name, key in pieces.items():
         one = doc["setting"][key]
-        exact = f"exact {one['exact_in']:.2f}"
-        yield f"{name}: cut {one['cut']} in from measured points, keep {one['reserve']} in ({exact})"
+        exact = f"exact {_hundredths(star, one['exact_in'])}"
+        yield f"{name}: cut {size(one['cut_in'])} from measured points, keep {size(one['reserve_in'])} ({exact})"
     ground = doc["ground"]
-    yield f"Ground: {size(ground['length_in'])} of cloth, {ground['yards']} yd; buy {ground['buy_yards']} yd"
+    buy = f"{ground['buy_cm']} cm" if star.units == "cm" else f"{ground['buy_yards']} yd"
+    yield f"Ground: {size(ground['length_in'])} of cloth, {_cloth(star, ground['yards'])}; buy {buy}"
     if ground["note"]:
         yield f"Ground: {ground['note']}"
 
 
-def _check_lines(doc: dict[str, Any], size: Any) -> Iterator[str]:
+def _hundredths(star: Star, inches: float) -> str:
+    return f"{inches * 2.54:.2f} cm" if star.units == "cm" else f"{inches:.2f} in"
+
+
+def _check_lines(star: Star, doc: dict[str, Any], size: Any) -> Iterator[str]:
     check = doc["check"]
     yield (
         f"Check: a pair of strips sewn {size(check['pair_in'])}, a set sewn {size(check['set_in'])}, "
-        f"step along the edge {check['step_in']:.2f} in"
+        f"step along the edge {_hundredths(star, check['step_in'])}"
     )
     yield (
         f"Check: a finished point {size(check['point_across_in'])} across both ways, "
@@ -114,13 +124,13 @@ def _check_lines(doc: dict[str, Any], size: Any) -> Iterator[str]:
     )
 
 
-def _quilt_lines(doc: dict[str, Any], size: Any) -> Iterator[str]:
+def _quilt_lines(star: Star, doc: dict[str, Any], size: Any) -> Iterator[str]:
     quilt = doc["quilt"]
     borders = ", ".join(size(width) for width in quilt["borders"]) or "none"
     yield f"Quilt: {size(quilt['width_in'])} by {size(quilt['length_in'])} finished; borders {borders}"
     yield (
-        f"Quilt: binding {quilt['binding_strips']} strips, {quilt['binding_yards']} yd; "
-        f"backing {quilt['backing_yards']} yd; batting {quilt['batting']}"
+        f"Quilt: binding {quilt['binding_strips']} strips, {_cloth(star, quilt['binding_yards'])}; "
+        f"backing {_cloth(star, quilt['backing_yards'])}; batting {quilt['batting']} in as sold"
     )
     if quilt["bed"]:
         yield f"Bed: {quilt['bed']['text']}"

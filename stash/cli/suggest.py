@@ -31,7 +31,7 @@ def suggest(args: Namespace, out: Output) -> int:
     if args.take and not args.save:
         raise UsageFault("--take says which sequence --save keeps", where="--take", do="give --save NAME too")
     with open_store(args) as store:
-        found = search(star, store.fabrics(), wishes)
+        found = search(star, store.fabrics(archived=True), wishes)
         if args.save and found.sequences:
             _save(store, args, star, found, take, out)
     for note in found.notes:

@@ -30,6 +30,7 @@ from stash.model import Fabric, Piece
 __all__ = ["CellFault", "ImportFault", "ImportReport", "Mode", "export_csv", "import_csv"]
 
 Mode = Literal["add", "replace"]
+SQLITE_HEAD = b"SQLite format 3\0"
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,11 +86,14 @@ def export_csv(store: Store, path: Path | str, *, overwrite: bool = False) -> in
     """Write the whole stash, archived fabrics too, as CSV; gives how many fabrics there are.
 
     Written under another name and renamed when it is whole and on the disk. Raises Fault for a folder, for a file
-    that exists (unless `overwrite`), and where the disk is full; the old file then stays as it was.
+    that exists (unless `overwrite`), for a stash in any case, and where the disk is full; the old file then stays
+    as it was.
     """
     path = expanded(Path(path))
     if os.path.isdir(path):
         raise Fault("this is a folder, not a file", str(path), "name the file to write")
+    if os.path.isfile(path) and _is_database(path):
+        raise Fault("this is a stash or another database; nothing was written", str(path), "choose another name")
     if not overwrite and os.path.lexists(path):
         do = "choose another name, or overwrite it"
         raise Fault("there is a file of this name already; nothing was written", str(path), do)
@@ -118,6 +122,14 @@ def export_csv(store: Store, path: Path | str, *, overwrite: bool = False) -> in
         with suppress(OSError, ValueError):
             unready.unlink()
     return len(stash)
+
+
+def _is_database(path: Path) -> bool:
+    try:
+        with path.open("rb") as file:
+            return file.read(len(SQLITE_HEAD)) == SQLITE_HEAD
+    except OSError:
+        return False  # writing it will say why
 
 
 def _put(unready: Path, path: Path) -> None:

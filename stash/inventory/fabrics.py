@@ -115,7 +115,7 @@ def refuse_taken_name(conn: Connection, name: str, but: int | None = None) -> No
         raise Fault(
             f'there is a fabric called "{taken.name}" already{away}; nothing was changed',
             taken.name,
-            f'edit it, or record a purchase with: starcover bought "{taken.name}" LENGTH',
+            "edit it, or record what was bought of it",
         )
 
 

@@ -77,11 +77,20 @@ def by_name(conn: Connection, name: str) -> SavedStar:
     return by_id(conn, star_id)
 
 
+def _refuse_number(conn: Connection, name: str) -> None:
+    """NAME/2 means the second colouring of NAME: where there is a star NAME, no other is called so."""
+    head, slash, number = name.rpartition("/")
+    is_colouring = slash and number.strip().isdigit()
+    if is_colouring and conn.scalar(select(star.c.id).where(star.c.name_key == name_key(head))) is not None:
+        raise Fault(f'"{name}" would mean colouring {number} of "{head}"', name, "choose another name")
+
+
 def save(book: Book, name: str, paper: Star, given: Colouring | None) -> str:
     """A new star, or one more colouring of a known equal one; gives the sentence for the history."""
     name = checked_name(name, "star")
     row = book.conn.execute(select(star).where(star.c.name_key == name_key(name))).first()
     if row is None:
+        _refuse_number(book.conn, name)
         star_id = book.insert("star", {"name": name, "name_key": name_key(name), **_values(paper)})
         if given is not None:
             _insert(book, star_id, 1, _placed(book.conn, paper, given))
@@ -141,6 +150,7 @@ def rename(book: Book, star_id: int, name: str) -> str:
     taken = book.conn.scalar(select(star.c.id).where(star.c.name_key == name_key(name)))
     if taken not in (None, star_id):
         raise Fault(f'there is a star called "{name}" already; nothing was changed', name, "choose another name")
+    _refuse_number(book.conn, name)
     book.update("star", star_id, {"name": name, "name_key": name_key(name)})
     return f"Renamed the star {saved.name} to {name}"
 

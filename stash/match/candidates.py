@@ -7,14 +7,14 @@ from dataclasses import dataclass
 
 from stash.colour.lab import is_hue
 from stash.errors import UsageFault
-from stash.match.coverage import ways_of_sewing
+from stash.match.coverage import find_fabric, ways_of_sewing
 from stash.match.ground import GroundOnPieces, lay_ground, supplies
 from stash.match.joint import Joint
 from stash.match.service import Servant
 from stash.match.supply import Offer
 from stash.match.wishes import Wishes
 from stash.model import Colour, Fabric, Star
-from stash.names import name_key, not_found
+from stash.names import name_key
 
 Supply = tuple[tuple[Offer, ...], ...]
 
@@ -48,9 +48,10 @@ class Candidates:
 
 def find_candidates(star: Star, fabrics: Iterable[Fabric], wishes: Wishes) -> Candidates:
     """Look the wishes up and sift the stash. Raises NotFound for a name, UsageFault for wishes that clash."""
-    stash = [fabric for fabric in fabrics if not fabric.archived]
+    everything = list(fabrics)
+    stash = [fabric for fabric in everything if not fabric.archived]
     coloured = sorted((f for f in stash if f.colour is not None), key=lambda f: (name_key(f.name), f.id))
-    names = _Names(stash, coloured)
+    names = _Names(everything, coloured)
     ground = names.fabric(wishes.ground) if wishes.ground else None
     fixed = _fixed(star, names, wishes.fixed)
     must = tuple(dict.fromkeys(names.number(name) for name in wishes.must))
@@ -113,10 +114,7 @@ class _Names:
         self._numbers = {fabric.id: i for i, fabric in enumerate(coloured)}
 
     def fabric(self, name: str) -> Fabric:
-        found = self._fabrics.get(name_key(name))
-        if found is None:
-            raise not_found("fabric", name, (fabric.name for fabric in self._fabrics.values()))
-        return found
+        return find_fabric(name, self._fabrics)
 
     def number(self, name: str) -> int:
         fabric = self.fabric(name)

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from stash.errors import UsageFault
+from stash.errors import Fault, UsageFault
 from stash.lengths import cm_up, yards_up
 from stash.match.choice import Chooser, Modes, Part, needed
 from stash.match.cuts import piece_cuts, spare_segments
@@ -59,16 +59,19 @@ class Colours:
         return tuple({fabric.id: fabric for used in self.letters.values() for fabric in used}.values())
 
 
+def find_fabric(name: str, by_name: Mapping[str, Fabric]) -> Fabric:
+    """The fabric of that name (`by_name`: by name key). Raises NotFound, and Fault for one that is put away."""
+    found = by_name.get(name_key(name))
+    if found is None:
+        raise not_found("fabric", name, (fabric.name for fabric in by_name.values() if not fabric.archived))
+    if found.archived:
+        raise Fault("this fabric is archived, and is not counted as cloth", found.name, "bring it back or use another")
+    return found
+
+
 def look_up(star: Star, colouring: Colouring, fabrics: Iterable[Fabric]) -> Colours:
     """Find the fabrics of a colouring. Raises NotFound for a name, UsageFault for letters that do not fit."""
     by_name = {name_key(fabric.name): fabric for fabric in fabrics}
-
-    def find(name: str) -> Fabric:
-        found = by_name.get(name_key(name))
-        if found is None:
-            raise not_found("fabric", name, (fabric.name for fabric in by_name.values()))
-        return found
-
     letters = star.letters
     lacking = [letter for letter in letters if not colouring.uses.get(letter)]
     unknown = sorted(set(colouring.uses) - set(letters))
@@ -77,11 +80,11 @@ def look_up(star: Star, colouring: Colouring, fabrics: Iterable[Fabric]) -> Colo
         raise UsageFault(wrong, do=f"name a fabric for each of {', '.join(letters)}, as A=NAME")
     found: dict[str, tuple[Fabric, ...]] = {}
     for letter in letters:
-        each = {fabric.id: fabric for fabric in map(find, colouring.uses[letter])}
+        each = {fabric.id: fabric for fabric in (find_fabric(name, by_name) for name in colouring.uses[letter])}
         if len(each) > 2:
-            raise UsageFault(f"{letter} has {len(each)} fabrics", do="name one, or two look-alikes as D=MOSS+FERN")
+            raise UsageFault(f"{letter} has {len(each)} fabrics", do="name one, or two look-alikes as D=Moss+Fern")
         found[letter] = tuple(each.values())
-    return Colours(found, find(colouring.ground) if colouring.ground else None)
+    return Colours(found, find_fabric(colouring.ground, by_name) if colouring.ground else None)
 
 
 def check(star: Star, colouring: Colouring, fabrics: Iterable[Fabric]) -> Coverage:

@@ -10,7 +10,7 @@ from stash.model import Star
 from stash.star.geometry import finished
 from stash.star.surd import Surd
 
-# Mattresses, inches across by long. Source: thesprucecrafts.com, standard mattress sizes.
+# Mattresses, inches across by long. Source: a published table of standard sizes, named in the tests.
 BEDS: dict[str, tuple[int, int]] = {
     "crib": (28, 52),
     "twin": (39, 75),
@@ -73,7 +73,7 @@ def quilt_size(star: Star) -> QuiltSize:
 def wanted_size(star: Star) -> tuple[Fraction, Fraction] | None:
     """Width and length in inches that bed and drop ask for: mattress + 2 drops, mattress + 1 drop.
 
-    Source: sewnana.com, January 2010.
+    Source: a published rule, named in the tests.
     """
     if star.bed is None or star.drop is None:
         return None

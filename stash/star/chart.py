@@ -52,7 +52,7 @@ def make_order(text: str, grid: int) -> str:
     text -- `none` (every row its own fabric), `mirror` (A .. n-th .. A), or the letters themselves; any case.
     Raises UsageFault that names the number of letters wanted, or the letter that comes too early.
     """
-    _check_grid(grid)
+    check_grid(grid)
     length = 2 * grid - 1
     word = "".join(text.split())
     if word.lower() == "none":
@@ -112,7 +112,7 @@ def _unknown_bed(text: str) -> UsageFault:
 
 def check_star(star: Star) -> Star:
     """Give the star back as it is, or raise UsageFault for the first measure that no star can have."""
-    _check_grid(star.grid)
+    check_grid(star.grid)
     _within("strip width", star.strip, NARROWEST, WIDEST)
     _check_seam(star)
     _within("usable width", star.width, *CLOTH)
@@ -133,7 +133,8 @@ def check_star(star: Star) -> Star:
     return star
 
 
-def _check_grid(grid: int) -> None:
+def check_grid(grid: int) -> None:
+    """Raise UsageFault for a grid that no star here has."""
     if grid not in GRIDS:
         raise UsageFault(f"A grid of {grid} cannot be", do=f"Use {GRIDS[0]} to {GRIDS[-1]}")
 

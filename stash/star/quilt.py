@@ -20,7 +20,7 @@ __all__ = [
 BINDING_STRIP = Fraction(5, 2)  # cut width, for a double-fold binding (common practice, no source)
 BINDING_OVER = 10  # for the corners and the join
 MARGIN = 4  # backing and batting past the quilt at each side
-# Batting as sold, inches. Source: honeybegood.com.
+# Batting as sold, inches. Source: a published table, named in the tests.
 BATTING = ((45, 60), (72, 90), (81, 96), (90, 108), (120, 120))
 TIGHT = Fraction(1, 2)  # spare length under which re-trueing the cut edge may cost the last segment
 CRIB_QUILT = (40, 56)

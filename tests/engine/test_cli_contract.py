@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 from collections.abc import Callable
 from pathlib import Path
@@ -111,7 +112,15 @@ USES = ("--use", "A=Duck Egg", "--use", "B=Mill Race", "--use", "C=Trout Pool")
         (("star", "--grid", 4, "--strip", "1e9"), 2, "1e9"),
         (("star", "--grid", 4, "--strip", "9" * 5000), 2, "strip"),
         (("suggest", "--grid", 2, "--strip", 2.5, "--hue", "grue"), 2, "no hue"),
-        (("star", "--grid", 14, "--strip", "2.5"), 2, "2 to 13"),
+        (("star", "--grid", 14, "--strip", "2.5"), 2, "--grid: A grid of 14 cannot be. Use 2 to 13"),
+        (("star", "--grid", 4, "--strip", "2.5", "--seam", ""), 2, "--seam: it is empty"),
+        (("log", "--star", "Mill Pond", "--set", ""), 2, "--set: it is empty"),
+        (("log", "--star", "Mill Pond", "--fabric", ""), 2, "--fabric: it is empty"),
+        (("log", "--star", "", "--fabric", "Fern", "--strips", 1, "--strip", 2), 2, "--star: it is empty"),
+        (("check", "--star", "Mill Pond", "--save", " "), 2, "--save: it is empty"),
+        (("suggest", "--grid", 2, "--strip", 2.5, "--save", "Mill Pond/2"), 1, "colouring 2"),
+        (("check", "--star", "Mill Pond", "--use", "A=Fern+Fern"), 2, "twice"),
+        (("add", "New", "--length", "1/2 yd", "--width", "0"), 2, "--width"),
         (("chek",), 2, "did you mean check"),
         (("check", "--grid", 2, "--strip", 2.5, *USES, "--grund", "Flax"), 2, "did you mean --ground"),
         (("add", "Thistle Down", "--length", "2"), 2, "inches or yards"),
@@ -175,3 +184,36 @@ def test_the_stash_may_be_named_by_the_environment(
     monkeypatch.setenv("STARCOVER_DB", str(db))
     assert len(run("list")[1]) == 60
     assert [one["fabric"] for one in run("list", "parcel", "--sort", "name")[1]] != []
+
+
+def test_export_never_writes_over_a_stash(db: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    other = Path(shutil.copy(db, tmp_path / "other.db"))
+    for stash in (db, other):
+        before = stash.read_bytes()
+        assert main(["--db", str(db), "export", str(stash), "--overwrite"]) == 1
+        assert stash.read_bytes() == before
+    assert capsys.readouterr().err.count("\n") == 2
+
+
+def test_an_archived_fabric_is_said_to_be_one(db: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["--db", str(db), "archive", "Fern"]) == 0
+    assert main(["--db", str(db), "bought", "Fern", "1/2", "yd"]) == 0
+    assert "archived" in capsys.readouterr().out
+    assert main(["--db", str(db), "check", "--star", "Mill Pond/2"]) == 1
+    assert "Fern: this fabric is archived" in capsys.readouterr().err
+    assert main(["--db", str(db), "suggest", "--grid", "2", "--strip", "2.5", "--with", "Fern"]) == 1
+
+
+def test_a_star_in_centimetres_is_printed_in_centimetres(capsys: pytest.CaptureFixture[str]) -> None:
+    assert main(["star", "--grid", "4", "--strip", "2.5", "--units", "cm"]) == 0
+    out = capsys.readouterr().out.replace(" in as sold", "")
+    assert "cut 29.8 cm from measured points" in out  # 11 3/4 in (derived)
+    assert re.findall(r"[0-9] (?:yd|in)\b", out) == []
+
+
+def test_no_path_is_made_of_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
+    monkeypatch.delenv("STARCOVER_DB", raising=False)
+    assert main(["new", ""]) == 2
+    assert main(["demo", "--at", ""]) == 2
+    assert list(tmp_path.iterdir()) == []

@@ -99,6 +99,12 @@ def rows_text(rows: Sequence[int]) -> str:
     return f"rows {', '.join(map(str, rows[:-1]))} and {rows[-1]}"
 
 
+def near_text(star: Star, rows: Sequence[int]) -> str:
+    """Rows by their letters, as the table names them: `row D`, `rows D and F`."""
+    letters = list(dict.fromkeys(star.order[row - 1] for row in rows))
+    return f"row {letters[0]}" if len(letters) == 1 else f"rows {', '.join(letters[:-1])} and {letters[-1]}"
+
+
 def cover_text(star: Star, coverage: Coverage) -> str:
     """The answer for the whole colouring in one line."""
     short = [cover.letter for cover in coverage.letters if cover.mark is Mark.SHORT]
@@ -128,7 +134,7 @@ def ground_text(star: Star, ground: GroundCover | None, near: Sequence[int], nam
     if ground.buy is not None:
         text += f", buy {buy_text(star, ground.buy)}"
     if near:
-        text += f"; {rows_text(near)} near it in value"
+        text += f"; {near_text(star, near)} near it in value"
     return text
 
 

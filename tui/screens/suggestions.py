@@ -187,7 +187,7 @@ class SuggestionsScreen(MainScreen):
         values = [fabric.colour.L for fabric in sequence.fabrics if fabric.colour]
         title = f"{at + 1} of {len(answer.sequences) if answer else 0}, {words.steps_text(values)}"
         if sequence.near_ground:
-            title += f", {words.rows_text(sequence.near_ground)} near the ground"
+            title += f", {words.near_text(paper, sequence.near_ground)} near the ground"
         changed = change.differences(paper, star.colouring, self._found[at])
         here = star.colouring is not None and not changed
         return RibbonLook(title, chips, tuple(one_line(one) for one in changed), here)
