@@ -51,7 +51,11 @@ class Way(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Colour:
-    """CIE L*a*b* (D65, 2 degrees). `source` is "measured", "typed" or "by eye" (the value was set by eye)."""
+    """CIE L*a*b* (D65, 2 degrees).
+
+    `source` is "measured" (from a photograph with a reference in it), "relative" (from one without: only its order
+    within one photograph means anything), "typed", or "by eye" (the value was set by eye).
+    """
 
     L: float
     a: float
@@ -61,6 +65,65 @@ class Colour:
     @property
     def chroma(self) -> float:
         return math.hypot(self.a, self.b)
+
+
+class Reference(StrEnum):
+    """What in a photograph told how bright and of what colour the light was."""
+
+    PAPER = "paper"
+    WHITE = "white"
+    GREY = "grey"
+    NONE = "none"
+
+
+Box = tuple[int, int, int, int]
+"""x, y, width, height in pixels of a picture as it is seen, from its upper left corner."""
+
+
+@dataclass(frozen=True, slots=True)
+class PaletteColour:
+    """One main colour of a fabric and its share of the cloth, 0 to 1."""
+
+    colour: Colour
+    share: float
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """What a photograph says of the cloth inside `box`.
+
+    `value_low` and `value_high` are the 10 and 90 % points of L* inside it. `variety` is the expected CIEDE2000 of
+    two random points: under 3 solid, to 8 reads as solid, to 15 print, above busy or of high contrast. `palette` is
+    heaviest first and its shares add up to 1. `notes` are sentences about the photograph.
+    """
+
+    colour: Colour
+    value_low: float
+    value_high: float
+    variety: float
+    palette: tuple[PaletteColour, ...]
+    box: Box
+    reference: Reference = Reference.NONE
+    notes: tuple[str, ...] = ()
+
+    @property
+    def relative(self) -> bool:
+        return self.reference is Reference.NONE
+
+
+@dataclass(frozen=True, slots=True)
+class NewSwatch:
+    """A measured photograph to be kept with a fabric.
+
+    `photo` is the file's own name, `file_hash` the SHA-256 of the file in hex. `picture` and `thumbnail` are what
+    the stash keeps: JPEG in sRGB, at most 1,000 and 128 px on the long side, nothing in them but the picture.
+    """
+
+    measured: Measured
+    photo: str
+    file_hash: str
+    picture: bytes
+    thumbnail: bytes
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +149,7 @@ class Fabric:
 
     `colour` is what every search takes: the measured or typed colour, its L replaced by `value_by_eye` where the
     maker set one. `recorded` is False while no piece was ever recorded ("not measured yet"); a fabric used up has
-    recorded True and no pieces.
+    recorded True and no pieces. `swatch` is what its photograph said, kept also when a colour is typed later.
     """
 
     id: int
@@ -103,6 +166,7 @@ class Fabric:
     price: str = ""
     photo: str = ""
     archived: bool = False
+    swatch: Measured | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -321,6 +385,7 @@ class NewFabric:
     note: str = ""
     price: str = ""
     photo: str = ""
+    swatch: NewSwatch | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,59 @@
+"""A photograph in memory, and the RGB space its codes are in.
+
+A matrix space (sRGB, Display P3, Adobe RGB ...) turns a code into light by one curve a channel, and light into XYZ by
+one 3 x 3 matrix. Keeping those apart from the codes is what makes measuring fast: means of light come from
+histograms, and nothing is cut off at the edge of sRGB.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image
+
+from stash.colour.lab import RGB_TO_XYZ, light_from_code
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class RgbSpace:
+    """`curves` shape (3, 256): light 0..1 of each code of each channel. `to_xyz` shape (3, 3): XYZ of light, adapted
+    to D65, so that full light in all channels is the white of `stash.colour.lab`."""
+
+    name: str
+    curves: Floats
+    to_xyz: Floats
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Photo:
+    """A photograph as it is seen, upright, 8 bits a channel.
+
+    `image` is of mode RGB; `mask` (mode L, 255 where there is picture, 0 where it is transparent) is None when all of
+    it is opaque. `notes` are sentences worth telling. `file_hash` is the SHA-256 of the file in hex.
+    """
+
+    name: str
+    image: Image.Image
+    space: RgbSpace
+    file_hash: str = ""
+    mask: Image.Image | None = None
+    notes: tuple[str, ...] = ()
+
+    @property
+    def width(self) -> int:
+        return self.image.width
+
+    @property
+    def height(self) -> int:
+        return self.image.height
+
+
+SRGB = RgbSpace(
+    "sRGB",
+    np.array([[light_from_code(code / 255) for code in range(256)]] * 3, dtype=np.float64),
+    np.array(RGB_TO_XYZ, dtype=np.float64),
+)
