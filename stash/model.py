@@ -89,6 +89,13 @@ class PaletteColour:
 
 
 @dataclass(frozen=True, slots=True)
+class Met(PaletteColour):
+    """A main colour that a run of fabrics meets, and the letter of the fabric that comes nearest to it."""
+
+    letter: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Measured:
     """What a photograph says of the cloth inside `box`.
 
@@ -407,7 +414,8 @@ class Cut:
 class Sequence:
     """One suggested colouring: a fabric for each letter, light to dark (or turned).
 
-    `marks` and `targets` go with `fabrics`; `near_ground` lists rows (1 = centre) too close to the ground.
+    `marks` and `targets` go with `fabrics`; `near_ground` lists rows (1 = centre) too close to the ground; `meets`
+    the main colours of the fabric the run was to be near to that it meets, heaviest first.
     """
 
     cost: float
@@ -415,6 +423,7 @@ class Sequence:
     targets: tuple[float, ...]
     marks: tuple[Mark, ...]
     near_ground: tuple[int, ...] = ()
+    meets: tuple[Met, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -428,7 +437,8 @@ class Reason:
 @dataclass(frozen=True, slots=True)
 class Suggestions:
     """The answer of a search for sequences. `notes` are sentences worth saying once (a small step, a medium
-    ground, fabrics with no colour yet)."""
+    ground, fabrics with no colour yet). `near` is the fabric the run was to be near to ("" for none) and
+    `main_colours` those of its colours that runs can meet, heaviest first."""
 
     sequences: tuple[Sequence, ...]
     targets: tuple[float, ...]
@@ -436,3 +446,5 @@ class Suggestions:
     proven: bool = True
     reason: Reason | None = None
     notes: tuple[str, ...] = field(default=())
+    near: str = ""
+    main_colours: tuple[PaletteColour, ...] = ()

@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 from argparse import Namespace
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
-from stash.cli.options import number, pair, star_from, whole
+from stash.cli.options import about, number, pair, star_from, whole
 from stash.cli.output import Output, clean, table
 from stash.cli.session import open_store
 from stash.cli.stars import title
 from stash.errors import EXIT_DONE, EXIT_NO, UsageFault
-from stash.model import Colouring, Mark, Sequence, Star, Suggestions
+from stash.model import Colouring, Mark, PaletteColour, Sequence, Star, Suggestions
 
 if TYPE_CHECKING:
     from stash.inventory.store import Store
+    from stash.match.neighbours import Neighbour
     from stash.match.wishes import Wishes
 
 TIME_LIMIT = 60.0  # seconds; what is found by then is printed, and said not to be proven
@@ -23,6 +24,7 @@ TIME_LIMIT = 60.0  # seconds; what is found by then is printed, and said not to 
 
 def suggest(args: Namespace, out: Output) -> int:
     """Search, print, and save one with --save."""
+    from stash.match.near import near_to
     from stash.match.sequence import suggest as search
 
     star = star_from(args)
@@ -31,7 +33,11 @@ def suggest(args: Namespace, out: Output) -> int:
     if args.take and not args.save:
         raise UsageFault("--take says which sequence --save keeps", where="--take", do="give --save NAME too")
     with open_store(args) as store:
-        found = search(star, store.fabrics(archived=True), wishes)
+        fabrics = store.fabrics(archived=True)
+        if wishes.near is not None:
+            with about("--near"):
+                near_to(wishes.near, fabrics)
+        found = search(star, fabrics, wishes)
         if args.save and found.sequences:
             _save(store, args, star, found, take, out)
     for note in found.notes:
@@ -54,25 +60,28 @@ def wishes_from(args: Namespace, star: Star) -> Wishes:
     def plain(text: str | None, option: str, least: float, most: float) -> float | None:
         return None if text is None else number(text, option, least, most)
 
-    kept = {"colour_weight": plain(args.colour_weight, "--colour-weight", 0, 1000)}
-    kept["lively"] = plain(args.lively, "--lively", 0, 1000)
-    kept["stand_off"] = plain(args.stand_off, "--stand-off", 0, 100)
+    default = Wishes()
+    lively = plain(args.lively, "--lively", 0, 1000)
+    stand_off = plain(args.stand_off, "--stand-off", 0, 100)
     return Wishes(
         top=whole(args.top, "--top") if args.top else 5,
         lightest=plain(args.light_end, "--from", 0, 100),
         darkest=plain(args.dark_end, "--to", 0, 100),
         min_step=plain(args.min_step, "--min-step", 0, 100),
+        colour_weight=plain(args.colour_weight, "--colour-weight", 0, 1000),
+        lively=default.lively if lively is None else lively,
         apart=whole(args.apart, "--apart") if args.apart else None,
         any=args.any,
         measured=args.measured,
         must=tuple(args.with_ or ()),
         without=tuple(args.without or ()),
         fixed=fixed,
+        near=args.near,
         hue=args.hue,
         ground=args.ground,
+        stand_off=default.stand_off if stand_off is None else stand_off,
         direction="dark" if args.dark_first else "light" if args.light_first else None,
         time_limit=TIME_LIMIT,
-        **{name: value for name, value in kept.items() if value is not None},
     )
 
 
@@ -95,6 +104,8 @@ def suggestions_json(star: Star, found: Suggestions) -> dict[str, Any]:
         "sequences": [_sequence_json(star, one) for one in found.sequences],
         "notes": list(found.notes),
     }
+    if found.near:
+        document["near"] = {"fabric": found.near, "main_colours": [_colour_json(one) for one in found.main_colours]}
     if found.reason is not None:
         document["reason"] = {"letter": found.reason.letter, "text": found.reason.text}
     return document
@@ -114,9 +125,29 @@ def _sequence_json(star: Star, one: Sequence) -> dict[str, Any]:
                 "b": colour.b,
                 "target": target,
                 "mark": str(mark),
+                "relative": colour.source == "relative",
             }
         )
-    return {"cost": one.cost, "fabrics": fabrics, "near_ground": list(one.near_ground), "meets": []}
+    return {
+        "cost": one.cost,
+        "fabrics": fabrics,
+        "near_ground": list(one.near_ground),
+        "meets": [{**_colour_json(each), "letter": each.letter} for each in one.meets],
+        "neighbours": [{"kind": str(each.kind), "letters": each.letters} for each in _neighbours(star, one)],
+    }
+
+
+def _colour_json(one: PaletteColour) -> dict[str, Any]:
+    from stash.colour.lab import hex_from_lab
+
+    colour = one.colour
+    return {"L": colour.L, "a": colour.a, "b": colour.b, "hex": hex_from_lab(colour), "share": one.share}
+
+
+def _neighbours(star: Star, one: Sequence) -> tuple[Neighbour, ...]:
+    from stash.match.neighbours import neighbours
+
+    return neighbours(star, dict(zip(star.letters, one.fabrics, strict=True)))
 
 
 def suggestion_lines(star: Star, found: Suggestions) -> Iterator[str]:
@@ -139,9 +170,31 @@ def suggestion_lines(star: Star, found: Suggestions) -> Iterator[str]:
         )
         if one.near_ground:
             yield f"Near the ground: rows {', '.join(map(str, one.near_ground))}"
+        if found.near:
+            yield clean(_meets_line(found, one))
+        if beside := neighbours_line(_neighbours(star, one)):
+            yield beside
     if not found.proven:
         yield ""
         yield "The time limit was reached: there may be cheaper sequences."
+
+
+def _meets_line(found: Suggestions, one: Sequence) -> str:
+    """Which main colours of the given fabric a sequence meets, by the word for each and the letter that does."""
+    from stash.colour.lab import hue_word
+
+    count, met = len(found.main_colours), len(one.meets)
+    colours = "main colour" if count == 1 else "main colours"
+    head = f"Meets {met or 'none'} of {count} {colours} of {found.near}"
+    return f"{head}: {', '.join(f'{hue_word(each.colour)} in {each.letter}' for each in one.meets)}" if met else head
+
+
+def neighbours_line(beside: Iterable[Neighbour]) -> str:
+    """What neighbouring rows do, in a line; "" where there is nothing to say."""
+    pairs: dict[str, list[str]] = {}
+    for one in beside:
+        pairs.setdefault(str(one.kind), []).append(" and ".join(one.letters))
+    return ". ".join(f"{kind.capitalize()}: {', '.join(each)}" for kind, each in pairs.items())
 
 
 def _word(mark: Mark) -> str:

@@ -10,6 +10,7 @@ from stash.errors import UsageFault
 from stash.match.coverage import find_fabric, ways_of_sewing
 from stash.match.ground import GroundOnPieces, lay_ground, supplies
 from stash.match.joint import Joint
+from stash.match.near import Near, near, near_to
 from stash.match.service import Servant
 from stash.match.supply import Offer
 from stash.match.wishes import Wishes
@@ -23,7 +24,7 @@ Supply = tuple[tuple[Offer, ...], ...]
 class Candidates:
     """The fabrics that take part, sorted by name, and for each letter the numbers of those that may stand there.
 
-    `must`, `fixed` (letter number to fabric number) and `ground` are the wishes looked up. `uncoloured` counts
+    `must`, `fixed` (letter number to fabric number), `ground` and `near` are the wishes looked up. `uncoloured` counts
     fabrics left out for having no colour yet. `joint` is None when coverage does not matter.
     """
 
@@ -34,6 +35,7 @@ class Candidates:
     ground: Fabric | None
     uncoloured: int
     joint: Joint | None
+    near: Near | None = None
 
     def colour(self, number: int) -> Colour:
         colour = self.fabrics[number].colour
@@ -53,6 +55,7 @@ def find_candidates(star: Star, fabrics: Iterable[Fabric], wishes: Wishes) -> Ca
     coloured = sorted((f for f in stash if f.colour is not None), key=lambda f: (name_key(f.name), f.id))
     names = _Names(everything, coloured)
     ground = names.fabric(wishes.ground) if wishes.ground else None
+    given = near_to(wishes.near, everything) if wishes.near else None
     fixed = _fixed(star, names, wishes.fixed)
     must = tuple(dict.fromkeys(names.number(name) for name in wishes.must))
     without = {names.fabric(name).id for name in wishes.without}
@@ -72,7 +75,7 @@ def find_candidates(star: Star, fabrics: Iterable[Fabric], wishes: Wishes) -> Ca
             )
     return Candidates(
         tuple(coloured), tuple(letters), must, fixed, ground, len(stash) - len(coloured),
-        None if wishes.any else joint,
+        None if wishes.any else joint, None if given is None else near(given, coloured),
     )  # fmt: skip
 
 

@@ -11,12 +11,14 @@ from __future__ import annotations
 import heapq
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 from itertools import count
 
 import numpy as np
 
 from stash.match.joint import Domains, Joint
-from stash.match.layers import EQUAL, Colours, Demand, Found, Layers, Links, least_run
+from stash.match.layers import EQUAL, Colours, Demand, Found, Layers, Links
+from stash.match.programme import Field, least_run
 
 UNSOLVED = -1
 
@@ -24,7 +26,7 @@ UNSOLVED = -1
 @dataclass(slots=True)
 class _Node:
     domains: Domains | None
-    layers: Layers
+    field: Field
     bound: float
     solved_for: int = UNSOLVED  # how many runs were listed when `found` was worked out
     found: Found | None = None
@@ -58,7 +60,7 @@ class Listing:
         self._told: set[int] = set()
         self._ticket = count()
         self._heap: list[tuple[float, int, _Node]] = []
-        self._push(_Node(joint.open if joint else None, layers, 0.0))
+        self._push(_Node(joint.open if joint else None, Field(layers), 0.0))
 
     def next(self) -> Found | None:
         """List one more run, or None when there is none. Raises TimeUp."""
@@ -84,26 +86,32 @@ class Listing:
         heapq.heappush(self._heap, (node.bound, next(self._ticket), node))
 
     def _solve(self, node: _Node) -> None:
-        found = self._least(node.layers)
+        """Find the node's least run again, now that more runs are listed: it may be the one it was."""
+        found = node.found
+        if found is None or self._near(found):
+            found = self._least(node.field)
         if found is not None:
             node.found, node.bound, node.solved_for = found, max(found.cost, node.bound), len(self.listed)
             self._push(node)
 
-    def _least(self, layers: Layers) -> Found | None:
+    def _least(self, field: Field) -> Found | None:
         """The least run that keeps apart from all listed ones. The search is told of a listed run only once it
         came too near to it: each demand makes it longer."""
         while True:
-            found = least_run(layers, self.links, self.colours, [*self.must, *self._kept_apart], self.deadline)
-            if found is None:
-                return None
-            near = [i for i, one in enumerate(self.listed) if len(set(found.run) - set(one.run)) < self.apart]
-            if not near:
+            found = least_run(field, self.links, self.colours, [*self.must, *self._kept_apart], self.deadline)
+            if found is None or not self._near(found):
                 return found
-            for i in near:
-                self._tell(i)
+
+    def _near(self, found: Found) -> bool:
+        """Whether a run is too near to listed ones. The search is told of those."""
+        near = [i for i, one in enumerate(self.listed) if len(set(found.run) - set(one.run)) < self.apart]
+        for i in near:
+            self._tell(i)
+        return bool(near)
 
     def _tell(self, i: int) -> None:
-        assert i not in self._told
+        if i in self._told:
+            return
         self._told.add(i)
         others = np.ones(len(self.colours.L), dtype=bool)
         others[list(self.listed[i].run)] = False
@@ -113,13 +121,9 @@ class Listing:
         assert self.joint is not None
         assert node.domains is not None
         for domains in self.joint.split(found.run, node.domains):
-            keep = [
-                np.array([self.joint.serves(int(fabric), letter, domains) for fabric in nodes], dtype=bool)
-                for letter, nodes in enumerate(node.layers.nodes)
-            ]
-            layers = node.layers.only(keep)
-            if not layers.empty():
-                self._push(_Node(domains, layers, node.bound))
+            field = node.field.where(partial(self.joint.serves, domains=domains))
+            if not field.layers.empty():
+                self._push(_Node(domains, field, node.bound))
 
 
 def _first(one: Found, other: Found) -> Found:

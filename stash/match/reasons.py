@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from stash.match.candidates import Candidates
 from stash.match.layers import Colours, Layers, Links, reach
 from stash.match.wishes import Wishes
-from stash.model import Reason, Star
+from stash.model import Reason, Sequence, Star
 from stash.star.yields import strips_of_letter
 
 
@@ -67,6 +69,16 @@ def notes(
     if wishes.ground is not None and ground is None:
         said.append("The ground has no colour yet, so how far rows stand off it is not known.")
     return tuple(said)
+
+
+def relative_values(sequences: Iterable[Sequence]) -> tuple[str, ...]:
+    """A sentence on the fabrics of all sequences whose value comes from a photograph without a reference."""
+    fabrics = {fabric.id: fabric for one in sequences for fabric in one.fabrics}
+    count = sum(fabric.colour is not None and fabric.colour.source == "relative" for fabric in fabrics.values())
+    if not count:
+        return ()
+    them = "it" if count == 1 else "them"
+    return (f"The value of {count} {_plural('fabric', count)} is relative: photograph {them} on paper.",)
 
 
 def _what_counts(found: Candidates) -> str:

@@ -5,7 +5,11 @@ Letters A, B, C ... get different fabrics with values falling (or rising), each 
     sum (L_r - T_r)^2 / 100  +  k * sum (d_r / 20)^2  +  c * sum (60 - min(C_r, 60)) / 20
 
 with targets T evenly spaced, d_r the distance of neighbours in the a*b* plane and C_r the chroma; the last term keeps
-a run from turning grey, since neutrals are near everything. (The cost is the project's own.)
+a run from turning grey, since neutrals are near everything. A run that is to be near to a given fabric costs also
+
+    sum (distance_r / 20)^2  +  1.5 for each main colour of the given fabric that no fabric of the run meets
+
+where `stash.match.near` says what is a distance and what meets. (The cost is the project's own.)
 """
 
 from __future__ import annotations
@@ -21,8 +25,10 @@ from stash.errors import UsageFault
 from stash.match import reasons
 from stash.match.candidates import Candidates, find_candidates
 from stash.match.coverage import check
-from stash.match.layers import Colours, Demand, Layers, Links, TimeUp, grained
+from stash.match.layers import Colours, Demand, Layers, Links, grained
 from stash.match.listing import Listing
+from stash.match.near import COLOUR_WEIGHT as NEAR_COLOUR_WEIGHT
+from stash.match.programme import TimeUp
 from stash.match.wishes import Wishes
 from stash.model import Colouring, Fabric, Mark, Reason, Star, Suggestions
 from stash.model import Sequence as Run
@@ -32,6 +38,7 @@ from stash.star.yields import sewn_on_paper
 SMALL_STEP = 5.0  # steps under this blur (our own figure: none is published)
 CENTRE_STAND_OFF = 12.0  # a centre as near to the ground reads as a hole (our own figure)
 VIVID = 60.0
+COLOUR_WEIGHT = 0.5
 MEDIUM_GROUND = (45.0, 65.0)
 
 
@@ -144,7 +151,7 @@ class _Search:
         best = min(with_runs, key=lambda answer: answer.near)
         sequences = tuple(self._sequence(best.falling, cost, run) for cost, run in best.runs)
         proven = all(answer.proven for answer in answers)
-        return Suggestions(sequences, self._targets(best.falling), self.min_step, proven, None, self._notes())
+        return self._suggestions(sequences, self._targets(best.falling), proven)
 
     def _step(self, lightest: float, darkest: float) -> float:
         if self.wishes.min_step is not None:
@@ -160,7 +167,10 @@ class _Search:
         return self.light_to_dark if falling else self.light_to_dark[::-1]
 
     def _links(self, falling: bool) -> Links:
-        return Links(1 if falling else -1, self.min_step, self.wishes.colour_weight)
+        weight = self.wishes.colour_weight
+        if weight is None:
+            weight = COLOUR_WEIGHT if self.found.near is None else NEAR_COLOUR_WEIGHT
+        return Links(1 if falling else -1, self.min_step, weight)
 
     def _ground_value(self) -> float | None:
         ground = self.found.ground
@@ -179,9 +189,12 @@ class _Search:
 
     def _list(self, falling: bool, ground: float | None) -> tuple[tuple[tuple[float, tuple[int, ...]], ...], bool]:
         apart = self.wishes.apart or -(-self.count // 2)
+        demands = [Demand(np.arange(len(self.colours.L)) == i, 1) for i in self.found.must]
+        if self.found.near is not None:
+            demands += self.found.near.demands()
         listing = Listing(
-            self._layers(falling, ground), self._links(falling), self.colours, self.found.joint,
-            [Demand(np.arange(len(self.colours.L)) == i, 1) for i in self.found.must], apart, self.deadline,
+            self._layers(falling, ground), self._links(falling), self.colours, self.found.joint, demands, apart,
+            self.deadline,
         )  # fmt: skip
         runs: list[tuple[float, tuple[int, ...]]] = []
         try:
@@ -194,13 +207,15 @@ class _Search:
     def _layers(self, falling: bool, ground: float | None) -> Layers:
         nodes, costs = [], []
         chroma = np.hypot(self.colours.a, self.colours.b)
-        dull = self.wishes.lively * (VIVID - np.minimum(chroma, VIVID)) / 20
+        own = self.wishes.lively * (VIVID - np.minimum(chroma, VIVID)) / 20
+        if self.found.near is not None:
+            own += self.found.near.cost
         for letter, target in enumerate(self._targets(falling)):
             here = np.array(self.found.letters[letter], dtype=np.int64)
             if ground is not None and letter not in self.found.fixed:
                 here = here[np.abs(self.colours.L[here] - ground) >= self._stand_off(letter)]
             nodes.append(here)
-            costs.append(grained((self.colours.L[here] - target) ** 2 / 100 + dull[here]))
+            costs.append(grained((self.colours.L[here] - target) ** 2 / 100 + own[here]))
         return Layers(tuple(nodes), tuple(costs))
 
     def _stand_off(self, letter: int) -> float:
@@ -222,11 +237,17 @@ class _Search:
         marks: tuple[Mark, ...] = tuple(
             letter.mark for letter in check(self.star, Colouring(uses, ground), self.stash).letters
         )
-        return Run(cost, fabrics, self._targets(falling), marks, self._near(run))
+        meets = self.found.near.met_by(run, self.star.letters) if self.found.near is not None else ()
+        return Run(cost, fabrics, self._targets(falling), marks, self._near(run), meets)
 
-    def _notes(self) -> tuple[str, ...]:
-        return reasons.notes(self.found, self.min_step, self.wishes, self._ground_value(), SMALL_STEP, MEDIUM_GROUND)
+    def _suggestions(
+        self, sequences: tuple[Run, ...], targets: tuple[float, ...], proven: bool, reason: Reason | None = None
+    ) -> Suggestions:
+        notes = reasons.notes(self.found, self.min_step, self.wishes, self._ground_value(), SMALL_STEP, MEDIUM_GROUND)
+        notes += reasons.relative_values(sequences)
+        near, main = ("", ()) if self.found.near is None else (self.found.near.fabric.name, self.found.near.main)
+        return Suggestions(sequences, targets, self.min_step, proven, reason, notes, near, main)
 
     def _none(self, targets: tuple[float, ...], step: float, reason: Reason, proven: bool = True) -> Suggestions:
         self.min_step = step
-        return Suggestions((), targets, step, proven, reason, self._notes())
+        return self._suggestions((), targets, proven, reason)

@@ -13,12 +13,13 @@ class Wishes:
     top -- how many colourings to list.
     lightest, darkest -- ends of the run in L* (None: the lightest and darkest candidate).
     min_step -- least fall of L* from letter to letter (None: the smaller of 5 and (from - to) / (2 (m - 1))).
-    colour_weight, lively -- the weights k and c of the cost.
+    colour_weight, lively -- the weights k and c of the cost (None: 0.5, and 0.3 with `near`).
     apart -- fabrics by which a listed colouring differs from each one before it (None: half of them, rounded up).
     any -- list colourings the stash does not cover, too.
     measured -- leave out fabrics with no piece recorded yet.
     must -- fabrics to be used somewhere; `without` -- fabrics to leave out; `fixed` -- letter to fabric, kept
     even where it is short.
+    near -- a fabric whose colours the run is to be near to, and to take up.
     hue -- "warm", "cool" or a hue's name; None for all.
     ground -- the ground fabric; `stand_off` -- how far in L* the rows at the edge keep from it.
     direction -- "light" (light to dark), "dark" (dark to light), None: whichever stands off the ground better.
@@ -29,7 +30,7 @@ class Wishes:
     lightest: float | None = None
     darkest: float | None = None
     min_step: float | None = None
-    colour_weight: float = 0.5
+    colour_weight: float | None = None
     lively: float = 0.25
     apart: int | None = None
     any: bool = False
@@ -37,6 +38,7 @@ class Wishes:
     must: tuple[str, ...] = ()
     without: tuple[str, ...] = ()
     fixed: Mapping[str, str] = field(default_factory=dict)
+    near: str | None = None
     hue: str | None = None
     ground: str | None = None
     stand_off: float = 25.0

@@ -8,7 +8,8 @@ import networkx as nx
 import numpy as np
 import pytest
 
-from stash.match.layers import Colours, Demand, Layers, Links, least_run, reach
+from stash.match.layers import Colours, Demand, Layers, Links, reach
+from stash.match.programme import Field, least_run
 
 
 def random_colours(seed: int, count: int, whole: bool = False) -> Colours:
@@ -71,11 +72,11 @@ def test_least_run_is_the_shortest_path(seed: int, share: float, fall: int) -> N
     colours = random_colours(seed, 200)
     layers = layers_of(colours, 7, seed, share)
     links = Links(fall, 5.0, 0.5)
-    found = least_run(layers, links, colours)
+    found = least_run(Field(layers), links, colours)
     assert found is not None
     assert found.cost == pytest.approx(by_networkx(colours, layers, links), abs=1e-9)
     assert found.cost == pytest.approx(run_cost(colours, layers, links, found.run), abs=1e-9)
-    assert least_run(layers, links, colours) == found
+    assert least_run(Field(layers), links, colours) == found
 
 
 @pytest.mark.parametrize("seed", range(60))
@@ -94,7 +95,7 @@ def test_least_run_with_demands_and_ties_is_what_trying_all_runs_finds(seed: int
         cost = run_cost(colours, layers, links, run)
         if cost is not None and all(sum(one.counts[i] for i in run) >= one.least for one in demands):
             all_runs[run] = cost
-    found = least_run(layers, links, colours, demands)
+    found = least_run(Field(layers), links, colours, demands)
     if not all_runs:
         assert found is None
         return
@@ -111,4 +112,4 @@ def test_reach_counts_the_letters_a_run_gets_to() -> None:
     assert reach(layers, Links(1, 1.0, 0.5), colours) == 3
     assert reach(layers, Links(1, 5.0, 0.5), colours) == 2
     assert reach(layers, Links(1, 20.0, 0.5), colours) == 1
-    assert least_run(layers, Links(1, 5.0, 0.5), colours) is None
+    assert least_run(Field(layers), Links(1, 5.0, 0.5), colours) is None

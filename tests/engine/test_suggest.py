@@ -119,9 +119,10 @@ class ByHand:
         return self._in_order(found)
 
     def _cost(self, colours: list[Colour], targets: list[float]) -> float:
+        weight = 0.5 if self.wishes.colour_weight is None else self.wishes.colour_weight
         cost = sum((one.L - target) ** 2 / 100 for one, target in zip(colours, targets, strict=True))
         for p, q in pairwise(colours):
-            cost += self.wishes.colour_weight * (math.hypot(p.a - q.a, p.b - q.b) / 20) ** 2
+            cost += weight * (math.hypot(p.a - q.a, p.b - q.b) / 20) ** 2
         return cost + self.wishes.lively * sum((60 - min(math.hypot(one.a, one.b), 60)) / 20 for one in colours)
 
     @staticmethod
