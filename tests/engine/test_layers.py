@@ -113,3 +113,57 @@ def test_reach_counts_the_letters_a_run_gets_to() -> None:
     assert reach(layers, Links(1, 5.0, 0.5), colours) == 2
     assert reach(layers, Links(1, 20.0, 0.5), colours) == 1
     assert least_run(Field(layers), Links(1, 5.0, 0.5), colours) is None
+
+
+def every_run(colours: Colours, layers: Layers, links: Links) -> tuple[np.ndarray, np.ndarray]:
+    """All runs in the order of their fabrics, and what each costs by the definition; inf where it cannot be."""
+    runs = np.stack(np.meshgrid(*layers.nodes, indexing="ij"), axis=-1).reshape(-1, len(layers.nodes))
+    costs = np.zeros(len(runs))
+    for r, (nodes, own) in enumerate(zip(layers.nodes, layers.costs, strict=True)):
+        of = np.zeros(len(colours.L))
+        of[nodes] = own
+        costs += of[runs[:, r]]
+    for above, below in pairwise(runs.T):
+        step = links.fall * (colours.L[above] - colours.L[below])
+        jump = (colours.a[above] - colours.a[below]) ** 2 + (colours.b[above] - colours.b[below]) ** 2
+        costs += np.where((step <= 0) | (step < links.min_step - 1e-9), np.inf, links.weight * jump / 400)
+    return runs, costs
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_demands_that_cost_when_unmet_are_weighed_as_trying_all_runs_does(
+    seed: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """At 3 letters, with quick tries so narrow that fabrics and labels are left out on the way; the same field is asked
+    again with one demand more each time, as a list of answers does."""
+    if seed % 4:
+        monkeypatch.setattr("stash.match.programme.BEAM", 6)
+        monkeypatch.setattr("stash.match.programme.WIDTH", 8)
+    rng = np.random.default_rng(seed)
+    some = random_colours(seed, 40, whole=seed % 2 == 0)
+    twice = rng.integers(0, 40, int(rng.integers(0, 20)))
+    colours = Colours(*(np.concatenate([one, one[twice]]) for one in (some.L, some.a, some.b)))
+    count = len(colours.L)
+    layers = layers_of(colours, 3, seed, float(rng.choice([0.7, 1.0])))
+    links = Links(int(rng.choice([1, -1])), float(rng.choice([0.0, 5.0])), 0.3)
+    runs, costs = every_run(colours, layers, links)
+    field = Field(layers)
+    demands = [
+        Demand(rng.random(count) < rng.choice([0.02, 0.1, 0.3]), 1, float(rng.choice([0.3, 1.5, 6.0])))
+        for _ in range(int(rng.integers(1, 9)))
+    ]
+    for _ in range(5):
+        whole = costs.copy()
+        for one in demands:
+            unmet = one.counts[runs].sum(axis=1) < one.least
+            whole[unmet] += one.penalty
+        found = least_run(field, links, colours, demands)
+        if np.isinf(whole.min()):
+            assert found is None
+            return
+        assert found is not None
+        assert found.cost == pytest.approx(whole.min(), abs=1e-9)
+        assert found.run == tuple(runs[np.flatnonzero(whole <= whole.min() + 1e-9)[0]].tolist())
+        others = np.ones(count, dtype=bool)
+        others[list(found.run)] = False
+        demands.append(Demand(others, int(rng.integers(1, 4))))

@@ -54,7 +54,9 @@ def together(star: Star, letters: tuple[tuple[str, Fabric], ...]) -> bool:
 
 
 class ByHand:
-    """All runs of a stash, looked at one by one."""
+    """All runs of a stash, looked at one by one. `weight` is what jumps of colour count where that is not wished."""
+
+    weight = 0.5
 
     def __init__(self, star: Star, fabrics: list[Fabric], wishes: Wishes) -> None:
         self.star, self.wishes = star, wishes
@@ -115,11 +117,16 @@ class ByHand:
             asked = tuple((x, f) for x, f in zip(self.letters, run, strict=True) if x not in self.fixed)
             if not self.wishes.any and not together(self.star, asked):
                 continue
-            found.append((self._cost(colours, targets), tuple(fabric.name for fabric in run)))
+            cost = self._cost(colours, targets) + self.more(run)
+            found.append((cost, tuple(fabric.name for fabric in run)))
         return self._in_order(found)
 
+    def more(self, run: tuple[Fabric, ...]) -> float:
+        """What other wishes add to a run's cost."""
+        return 0.0
+
     def _cost(self, colours: list[Colour], targets: list[float]) -> float:
-        weight = 0.5 if self.wishes.colour_weight is None else self.wishes.colour_weight
+        weight = self.weight if self.wishes.colour_weight is None else self.wishes.colour_weight
         cost = sum((one.L - target) ** 2 / 100 for one, target in zip(colours, targets, strict=True))
         for p, q in pairwise(colours):
             cost += weight * (math.hypot(p.a - q.a, p.b - q.b) / 20) ** 2
