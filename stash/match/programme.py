@@ -21,7 +21,7 @@ from stash.match.layers import EQUAL, Bools, Colours, Demand, Floats, Found, Int
 
 BEAM = 48  # nodes a layer in the first, quick try for a bound
 WIDTH = 600  # labels a layer in a quick try
-FURTHER = 1.3  # how far over the bound of the first run others are looked for
+FURTHER = 1.6  # how far over the bound of the first run others are looked for
 BLOCK = 1 << 20  # label and node pairs looked at in one go
 FINITE = float(np.finfo(np.float64).max)
 
@@ -60,14 +60,13 @@ def least_run(
 
     The same field may be asked again with the same demands and more.
     """
-    found, proven = _some_run(field.close, links, colours, demands, deadline)
+    found, among = _some_run(field.close, links, colours, demands, deadline)
     if field.limit < np.inf and (found is None or found.cost > field.limit):
         field.close, field.limit = field.layers, np.inf
-        found, proven = _some_run(field.close, links, colours, demands, deadline)
-    if found is None or proven:
+        found, among = _some_run(field.close, links, colours, demands, deadline)
+    if found is None or among is None:
         return found
-    small = _small(field.close, Prices.half(demands), BEAM)
-    prices, bound = fitted(small, links, colours, demands, found)
+    prices, bound = fitted(among, links, colours, demands, found)
     if np.isinf(field.limit):
         field.limit = max(found.cost, FURTHER * bound)
         field.close = worthwhile(field.layers, links, colours, prices, field.limit)
@@ -85,19 +84,21 @@ def least_run(
 
 def _some_run(
     layers: Layers, links: Links, colours: Colours, demands: Sequence[Demand], deadline: float | None
-) -> tuple[Found | None, bool]:
-    """A run that meets all demands, likely a cheap one (None: there is none), and whether it is surely the least."""
+) -> tuple[Found | None, Layers | None]:
+    """A run that meets all demands, likely a cheap one, and the few nodes it was looked for among; no nodes when it
+    is known to be the least. No run when there is none."""
     beam, width, guess = BEAM, WIDTH, Prices.half(demands)
     while not layers.empty():
         small = _small(layers, guess, beam)
         whole = all(len(few) == len(all_) for few, all_ in zip(small.nodes, layers.nodes, strict=True))
         quick = _Programme(small, links, colours, guess, np.inf, width, deadline)
         found = quick.best()
-        proven = whole and not quick.left_out
-        if proven or found is not None:
-            return found, proven
+        if whole and not quick.left_out:
+            return found, None
+        if found is not None:
+            return found, small
         beam, width = 4 * beam, 4 * width
-    return None, True
+    return None, None
 
 
 def _small(layers: Layers, prices: Prices, beam: int) -> Layers:
@@ -126,13 +127,22 @@ class _Labels:
 
     def joined(self) -> tuple[_Labels, Ints]:
         """Equal labels made one, at the least cost, and for each of these labels the number it then has."""
-        rows = np.ascontiguousarray(np.column_stack([self.places, self.wanted]).astype(np.int32))
-        keys = rows.view(np.dtype((np.void, rows.itemsize * rows.shape[1]))).ravel()
-        _, first, which = np.unique(keys, return_index=True, return_inverse=True)
+        _, first, which = np.unique(self._keys(), return_index=True, return_inverse=True)
         cost, bound = np.full((2, len(first)), np.inf)
         np.minimum.at(cost, which.ravel(), self.cost)
         np.minimum.at(bound, which.ravel(), self.bound)
         return _Labels(self.places[first], self.wanted[first], cost, bound), which.ravel()
+
+    def _keys(self) -> Ints:
+        """A whole number for each label, the same only for equal ones."""
+        keys, size = self.places, int(self.places.max(initial=0)) + 1
+        for wanted in self.wanted.T:
+            base = int(wanted.max(initial=0)) + 1
+            if size * base >= 2**62:
+                known, keys = np.unique(keys, return_inverse=True)
+                size = len(known)
+            keys, size = keys.ravel() * base + wanted, size * base
+        return keys
 
 
 @dataclass(frozen=True, slots=True, eq=False)
