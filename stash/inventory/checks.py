@@ -14,6 +14,7 @@ from stash.names import name_key
 
 LONGEST_NAME = 200
 LONGEST = {"place": 200, "note": 10_000, "price": 40, "photo": 1_000}
+SOURCES = ("measured", "relative", "typed")  # of a colour; a value by eye is kept apart
 MOST_PIECES = 1_000  # recorded in one go
 
 # They turn the direction of what is written round them, so a name could show as another one. Scripts that run
@@ -22,7 +23,7 @@ _TURNING = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 _BREAKS = frozenset("\u2028\u2029")
 
 
-def _bad_character(text: str, allowed: str = "") -> str | None:
+def bad_character(text: str, allowed: str = "") -> str | None:
     """What is wrong with the first character that may not be stored."""
     for c in text:
         if c in allowed:
@@ -37,10 +38,15 @@ def _bad_character(text: str, allowed: str = "") -> str | None:
     return None
 
 
+def storable(text: str) -> str:
+    """A text with `?` for each character that may not be stored: the name of a file, which nobody can mend here."""
+    return "".join("?" if bad_character(c) else c for c in unicodedata.normalize("NFC", text))
+
+
 def checked_name(name: str, what: str = "fabric") -> str:
     """A name as it is stored: NFC, trimmed. Raises UsageFault."""
     do = f"give the {what} a name of 1 to {LONGEST_NAME} ordinary characters"
-    if (bad := _bad_character(name)) is not None:
+    if (bad := bad_character(name)) is not None:
         raise UsageFault(f"the name of the {what} has {bad} in it", ascii(name[:40]), do)
     tidy = unicodedata.normalize("NFC", name).strip()
     if not tidy:
@@ -58,7 +64,7 @@ def asked_key(name: str) -> str:
 def checked_text(field: str, text: str) -> str:
     """A text field as it is stored: NFC, trimmed, line ends as `\\n`. Only a note may have several lines."""
     text = text.replace("\r\n", "\n").replace("\r", "\n") if field == "note" else text
-    if (bad := _bad_character(text, "\n\t" if field == "note" else "")) is not None:
+    if (bad := bad_character(text, "\n\t" if field == "note" else "")) is not None:
         raise UsageFault(f"the {field} has {bad} in it", do="leave that character out")
     tidy = unicodedata.normalize("NFC", text).strip()
     if len(tidy) > LONGEST[field]:
@@ -72,8 +78,11 @@ def checked_colour(colour: Colour) -> Colour:
     for axis, value in (("a", colour.a), ("b", colour.b)):
         if not (math.isfinite(value) and -200 <= value <= 200):
             raise UsageFault(f"{axis}* of {value:g} is no colour", do="use -200 to 200")
-    if colour.source not in ("measured", "typed"):
-        raise UsageFault(f"a colour is measured or typed, not {colour.source}", do="set a value by eye apart from it")
+    if colour.source not in SOURCES:
+        raise UsageFault(
+            f"a colour is {', '.join(SOURCES[:-1])} or {SOURCES[-1]}, not {colour.source}",
+            do="set a value by eye apart from it",
+        )
     return Colour(lightness, float(colour.a), float(colour.b), colour.source)
 
 

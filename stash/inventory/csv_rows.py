@@ -10,7 +10,7 @@ from typing import Any, TypeVar
 
 from stash.colour.lab import lab_from_hex
 from stash.errors import UsageFault
-from stash.inventory.checks import LONGEST, checked_colour, checked_name, checked_text, checked_value
+from stash.inventory.checks import LONGEST, SOURCES, checked_colour, checked_name, checked_text, checked_value
 from stash.inventory.csv_text import CellFault, Row, Sheet
 from stash.lengths import mixed, shown
 from stash.model import Colour, Kind, NewPiece
@@ -18,7 +18,7 @@ from stash.names import name_key
 from stash.typed import SIZES, read_pieces
 
 # The header of an exported file. The last four are ours beyond what a typed list has: a size that is a guess, the
-# value by eye beside the measured one, whether the colour was measured or typed, and what is archived.
+# value by eye beside the measured one, where the colour comes from, and what is archived.
 COLUMNS = (
     "fabric", "length", "width", "pieces", "kind", "directional", "washed", "L", "a", "b", "photo", "piece",
     "place", "note", "price", "cut", "about", "by eye", "colour from", "archived",
@@ -38,12 +38,14 @@ class Listed:
     """A fabric as the file has it. Fields that no row fills are left out of `fields`.
 
     `fields` has Fabric's own names: directional, washed, place, note, price, photo, archived, measured,
-    value_by_eye. `pieces` is None where the file says nothing of pieces, () for used up.
+    value_by_eye. `pieces` is None where the file says nothing of pieces, () for used up. `at` has the line that
+    first fills a field.
     """
 
     name: str
     line: int
     fields: dict[str, Any] = field(default_factory=dict)
+    at: dict[str, int] = field(default_factory=dict)
     pieces: list[NewPiece] | None = None
 
 
@@ -103,6 +105,7 @@ class Reader:
 
     def _agree(self, row: Row, listed: Listed, name: str, given: tuple[str, Any]) -> None:
         column, value = given
+        listed.at.setdefault(name, row.line)
         if listed.fields.setdefault(name, value) != value:
             self._fault(row, column, f"{listed.name} has another {column} in an earlier line")
 
@@ -197,8 +200,9 @@ def _kind(text: str) -> Kind:
 
 
 def _source(text: str) -> str:
-    if text.casefold() not in ("measured", "typed"):
-        raise UsageFault(f'"{shown(text)}" is no source of a colour', do="write measured or typed")
+    if text.casefold() not in SOURCES:
+        do = f"write {', '.join(SOURCES[:-1])} or {SOURCES[-1]}"
+        raise UsageFault(f'"{shown(text)}" is no source of a colour', do=do)
     return text.casefold()
 
 

@@ -10,26 +10,26 @@ from __future__ import annotations
 import csv
 import os
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Literal
 
 from stash.errors import Fault
 from stash.inventory import fabrics
 from stash.inventory.csv_rows import COLUMNS, KNOWN, USED_UP, Listed, Reader
-from stash.inventory.csv_text import CellFault, ImportFault, guard, read_sheet
+from stash.inventory.csv_text import CellFault, ImportFault, Sheet, guard, read_sheet
 from stash.inventory.ledger import Book, by_uid
 from stash.inventory.opening import expanded, sync_folder
 from stash.inventory.store import Store
-from stash.inventory.taking import Taking
+from stash.inventory.swatch_checks import checked_swatch
+from stash.inventory.taking import Mode, Taking, wants_photograph
 from stash.lengths import exact_text
-from stash.model import Fabric, Piece
+from stash.model import Fabric, NewSwatch, Piece
 
-__all__ = ["CellFault", "ImportFault", "ImportReport", "Mode", "export_csv", "import_csv"]
+__all__ = ["CellFault", "ImportFault", "ImportReport", "Mode", "Photos", "export_csv", "import_csv"]
 
-Mode = Literal["add", "replace"]
+Photos = Callable[[str], NewSwatch | None]
 SQLITE_HEAD = b"SQLite format 3\0"
 
 
@@ -48,9 +48,19 @@ class ImportReport:
 
 
 def import_csv(
-    store: Store, path: Path | str, *, dry_run: bool = False, mode: Mode | None = None, uid: str | None = None
+    store: Store,
+    path: Path | str,
+    *,
+    dry_run: bool = False,
+    mode: Mode | None = None,
+    uid: str | None = None,
+    photos: Photos | None = None,
 ) -> ImportReport:
     """Take in a CSV file as one entry. A dry run is the same code, rolled back at the end.
+
+    `photos` is asked with the cell of the column `photo` of each fabric that is new, or known but without a swatch
+    and with no other photo; it gives the photograph measured, or None where it knows of none. It is asked before
+    anything is locked, so it may take its time. A Fault it raises is a fault of that cell.
 
     Raises ImportFault, with every fault's line and column, and then nothing is changed; Fault where the file
     cannot be read at all.
@@ -60,23 +70,50 @@ def import_csv(
     listed = Reader(sheet).read()
     if sheet.faults:
         raise ImportFault(path, sheet.faults)
+    swatches = {} if photos is None else _measured(store, path, sheet, listed, mode, uid, photos)
     with store.transactions.writing(keep=not dry_run) as conn:
         if uid is not None and by_uid(conn, uid) is not None:
             return ImportReport(0, 0, len(listed), ())
         book = Book(conn, "import", uid)
-        report = _take_all(book, listed, mode)
+        report = _take_all(book, listed, mode, swatches)
         if not book.empty:
             name = "".join(c if c.isprintable() else "?" for c in path.name)
             book.finish(f"Imported {name}: {report.new} new, {report.changed} changed")
     return report
 
 
-def _take_all(book: Book, listed: dict[str, Listed], mode: Mode | None) -> ImportReport:
+def _measured(
+    store: Store, path: Path, sheet: Sheet, listed: dict[str, Listed], mode: Mode | None, uid: str | None,
+    photos: Photos,
+) -> dict[str, NewSwatch]:
+    """The photographs of the file's fabrics by the key of their names. Raises ImportFault with every bad one."""
+    with store.transactions.reading() as conn:
+        if uid is not None and by_uid(conn, uid) is not None:
+            return {}
+        known = dict(fabrics.keyed(conn))
+    found: dict[str, NewSwatch] = {}
+    for key, one in listed.items():
+        if not wants_photograph(one, known.get(key), mode):
+            continue
+        try:
+            new = photos(one.fields["photo"])
+            if new is not None:
+                found[key] = checked_swatch(new)
+        except Fault as fault:
+            sheet.faults.append(CellFault(one.at["photo"], sheet.columns["photo"], "photo", fault.said()))
+    if sheet.faults:
+        raise ImportFault(path, sorted(sheet.faults, key=lambda fault: (fault.line, fault.column)))
+    return found
+
+
+def _take_all(
+    book: Book, listed: dict[str, Listed], mode: Mode | None, swatches: dict[str, NewSwatch]
+) -> ImportReport:
     known = dict(fabrics.keyed(book.conn))
     counts: Counter[str] = Counter()
     lines: list[str] = []
     for key, one in listed.items():
-        taking = Taking(book, one, mode)
+        taking = Taking(book, one, mode, swatches.get(key))
         counts[taking.take(known.get(key))] += 1
         lines += taking.lines
     return ImportReport(counts["new"], counts["changed"], counts["same"], tuple(lines), counts["left"])

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from itertools import groupby
 from operator import itemgetter
 from typing import Any
@@ -10,6 +11,7 @@ from typing import Any
 from sqlalchemy import Connection, Select, select
 
 from stash.errors import Fault, NotFound, UsageFault
+from stash.inventory import swatches
 from stash.inventory.checks import (
     asked_key,
     checked_colour,
@@ -20,13 +22,15 @@ from stash.inventory.checks import (
     pieces_text,
 )
 from stash.inventory.ledger import Book, State
+from stash.inventory.swatch_checks import checked_swatch
 from stash.inventory.tables import change, colour, eye, fabric, piece
-from stash.model import Colour, Fabric, Kind, NewFabric, NewPiece, Piece
+from stash.model import Colour, Fabric, Kind, Measured, NewFabric, NewPiece, NewSwatch, Piece
 from stash.names import name_key, not_found
 
 TEXTS = ("place", "note", "price", "photo")
 YES_NO = ("directional", "washed")
 _KINDS = {str(kind): kind for kind in Kind}
+_MOST_NAMED = 3
 _OWN = 14  # the first columns below are the fabric's own, the others a piece's
 _STATE = _OWN + 4
 
@@ -49,7 +53,8 @@ _FABRICS: Select[Any] = (
 
 def load(conn: Connection, *, archived: bool) -> list[Fabric]:
     """All fabrics in the order they came in, with the pieces that are still there, oldest first."""
-    return _built(conn.execute(_FABRICS if archived else _FABRICS.where(fabric.c.archived == 0)))
+    wanted = _FABRICS if archived else _FABRICS.where(fabric.c.archived == 0)
+    return _built(conn.execute(wanted), swatches.load(conn))
 
 
 def keyed(conn: Connection) -> list[tuple[str, Fabric]]:
@@ -58,7 +63,7 @@ def keyed(conn: Connection) -> list[tuple[str, Fabric]]:
 
 
 def by_id(conn: Connection, fabric_id: int) -> Fabric:
-    found = _built(conn.execute(_FABRICS.where(fabric.c.id == fabric_id)))
+    found = _built(conn.execute(_FABRICS.where(fabric.c.id == fabric_id)), swatches.load(conn, fabric_id))
     if not found:
         raise NotFound(f"there is no fabric {fabric_id}", do="look at the stash again")
     return found[0]
@@ -66,25 +71,35 @@ def by_id(conn: Connection, fabric_id: int) -> Fabric:
 
 def added_by(conn: Connection, op_id: int) -> Fabric:
     """The fabric that an entry added. Raises NotFound where that was undone since."""
+    return by_id(conn, conn.scalar(_came_by(op_id)) or 0)
+
+
+def all_added_by(conn: Connection, op_id: int) -> list[Fabric]:
+    """All fabrics that an entry added, in their order. Raises NotFound where that was undone since."""
+    return [by_id(conn, fabric_id) for fabric_id in conn.scalars(_came_by(op_id)).all()]
+
+
+def _came_by(op_id: int) -> Select[Any]:
     came = (change.c.table_name == "fabric") & (change.c.before == "null")
-    return by_id(conn, conn.scalar(select(change.c.row_id).where(change.c.op == op_id, came)) or 0)
+    return select(change.c.row_id).where(change.c.op == op_id, came).order_by(change.c.row_id)
 
 
 def by_name(conn: Connection, name: str) -> Fabric:
     """The fabric of that name, archived or not. Raises NotFound that asks "did you mean"."""
-    found = _built(conn.execute(_FABRICS.where(fabric.c.name_key == asked_key(name))))
-    if not found:
+    alive = (fabric.c.name_key == asked_key(name)) & (fabric.c.withdrawn == 0)
+    fabric_id = conn.scalar(select(fabric.c.id).where(alive))
+    if fabric_id is None:
         known = conn.scalars(select(fabric.c.name).where(fabric.c.withdrawn == 0).order_by(fabric.c.id))
         raise not_found("fabric", name, known)
-    return found[0]
+    return by_id(conn, fabric_id)
 
 
-def _built(rows: Iterable[Any]) -> list[Fabric]:
+def _built(rows: Iterable[Any], said: Mapping[int, Measured | None]) -> list[Fabric]:
     """Fabrics from the joined rows: one a piece, or one with an empty piece. Read by place: the list is long."""
-    return [_fabric(list(group)) for _, group in groupby(rows, key=itemgetter(0))]
+    return [_fabric(list(group), said.get(fabric_id)) for fabric_id, group in groupby(rows, key=itemgetter(0))]
 
 
-def _fabric(rows: list[Any]) -> Fabric:
+def _fabric(rows: list[Any], swatch: Measured | None) -> Fabric:
     (
         fabric_id, name, directional, washed, place, note, price, photo, archived, lightness, a, b, source, by_eye,
     ) = rows[0][:_OWN]  # fmt: skip
@@ -96,7 +111,7 @@ def _fabric(rows: list[Any]) -> Fabric:
     pieces = tuple([_piece(row[_OWN:]) for row in rows if row[_STATE] == "here"])
     return Fabric(
         fabric_id, name, pieces, seen, measured, by_eye, bool(directional), bool(washed), recorded, place, note,
-        price, photo, bool(archived),
+        price, photo, bool(archived), swatch,
     )  # fmt: skip
 
 
@@ -120,15 +135,43 @@ def refuse_taken_name(conn: Connection, name: str, but: int | None = None) -> No
 
 
 def add(book: Book, new: NewFabric, archived: bool = False, value_by_eye: float | None = None) -> int:
-    """Record a fabric whose name is not taken; gives its id."""
+    """Record a fabric whose name is not taken; gives its id.
+
+    A photograph gives it its colour, and the file's name as `photo`, where `new` says nothing else.
+    """
+    if new.swatch is not None:
+        good = checked_swatch(new.swatch)
+        new = replace(new, swatch=good, colour=new.colour or good.measured.colour, photo=new.photo or good.photo)
     fabric_id = book.insert("fabric", fabric_values(new) | {"archived": int(archived)})
     if value_by_eye is not None:
         book.insert("eye", {"lightness": checked_value(value_by_eye)}, fabric_id)
     if new.colour is not None:
         book.insert("colour", colour_values(new.colour), fabric_id)
+    if new.swatch is not None:
+        book.insert("swatch", swatches.row_of(book.conn, new.swatch), fabric_id)
     for one in checked_pieces(new.pieces):
         book.new_piece(fabric_id, State.new(one))
     return fabric_id
+
+
+def add_all(book: Book, new: Sequence[NewFabric]) -> str:
+    """Record fabrics together; gives the sentence for the history. Raises Fault where a name is taken."""
+    keys: set[str] = set()
+    for one in new:
+        refuse_taken_name(book.conn, one.name)
+        key = name_key(checked_name(one.name))
+        if key in keys:
+            raise Fault(f'two of the new fabrics are called "{one.name}"; nothing was added', one.name, "rename one")
+        keys.add(key)
+    for one in new:
+        add(book, one)
+    if len(new) == 1:
+        return added_text(new[0])
+    named = [checked_name(one.name) for one in new[:_MOST_NAMED]]
+    more = f" and {len(new) - len(named)} more" if len(new) > len(named) else ""
+    seen = sum(one.swatch is not None for one in new)
+    photographed = f" ({'' if seen == len(new) else f'{seen} '}from photographs)" if seen else ""
+    return f"Added {len(new)} fabrics{photographed}: {', '.join(named)}{more}"
 
 
 def fabric_values(new: NewFabric) -> dict[str, Any]:
@@ -183,7 +226,29 @@ def set_colour(book: Book, fabric_id: int, given: Colour | None) -> str:
         book.delete("colour", fabric_id)
         return f"Removed the colour of {now.name}"
     book.put("colour", fabric_id, colour_values(given))
-    return f"Set the colour of {now.name} to L {round(given.L)}, a {round(given.a)}, b {round(given.b)}"
+    return f"Set the colour of {now.name} to {_colour_text(given)}"
+
+
+def set_swatch(book: Book, fabric_id: int, new: NewSwatch | None) -> str:
+    """Another photograph of a fabric, with its colour and its file's name; None takes the one there is away."""
+    now = by_id(book.conn, fabric_id)
+    if new is None:
+        book.delete("swatch", fabric_id)
+        return f"Removed the photograph of {now.name}"
+    good = checked_swatch(new)
+    photographed(book, fabric_id, good)
+    book.update("fabric", fabric_id, {"photo": checked_text("photo", good.photo)})
+    book.put("colour", fabric_id, colour_values(good.measured.colour))
+    return f"Photographed {now.name}: {_colour_text(good.measured.colour)}"
+
+
+def photographed(book: Book, fabric_id: int, good: NewSwatch) -> None:
+    """A known fabric's swatch, checked; its colour and the name of its photograph are left alone."""
+    book.put("swatch", fabric_id, swatches.row_of(book.conn, good))
+
+
+def _colour_text(colour: Colour) -> str:
+    return f"L {round(colour.L)}, a {round(colour.a)}, b {round(colour.b)}"
 
 
 def set_value(book: Book, fabric_id: int, lightness: float | None) -> str:
@@ -216,4 +281,12 @@ def _new_text(pieces: Sequence[NewPiece]) -> str:
 
 
 def added_text(new: NewFabric) -> str:
-    return f"Added {checked_name(new.name)}: {_new_text(new.pieces) if new.pieces else 'not measured yet'}"
+    size = _new_text(new.pieces) if new.pieces else "not measured yet"
+    return f"Added {checked_name(new.name)}: {size}{photo_text(new)}"
+
+
+def photo_text(new: NewFabric) -> str:
+    """What the sentence of a new fabric says of its photograph, with a comma before it."""
+    if new.swatch is None:
+        return ""
+    return ", with a photograph" if new.colour is not None else ", colour from a photograph"

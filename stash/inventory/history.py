@@ -39,7 +39,7 @@ def history(conn: Connection, limit: int, before: int | None, fabric_id: int | N
     if fabric_id is not None:
         of_pieces = select(line.c.op).join(piece, piece.c.id == line.c.piece).where(piece.c.fabric == fabric_id)
         of_rows = select(change.c.op).where(
-            change.c.table_name.in_(("fabric", "colour", "eye")), change.c.row_id == fabric_id
+            change.c.table_name.in_(("fabric", "colour", "eye", "swatch")), change.c.row_id == fabric_id
         )
         query = query.where(op.c.id.in_(union(of_pieces, of_rows)))
     return [_entry(row) for row in conn.execute(query)]

@@ -1,4 +1,6 @@
-"""The form of a stash file: its two header numbers, the tables, and the triggers that keep the history as it is."""
+"""The form of a stash file: its two header numbers, the tables, and the triggers that keep the history
+and the pictures as they are.
+"""
 
 from __future__ import annotations
 
@@ -7,7 +9,7 @@ from sqlalchemy import Connection, text
 from stash.inventory.tables import metadata
 
 APPLICATION_ID = 0x53744376  # "StCv", in the header of every stash file
-SCHEMA_VERSION = 1  # PRAGMA user_version: the newest revision in migrations/versions
+SCHEMA_VERSION = 2  # PRAGMA user_version: the newest revision in migrations/versions
 VERSION_TABLE = "revision"
 
 
@@ -22,10 +24,22 @@ def _appended_only(table: str, same: str) -> list[str]:
     ]
 
 
+def _never_changed(table: str, same: str) -> list[str]:
+    """Triggers that refuse a change, and a row put over an old one. A removal is left to foreign keys."""
+    refuse = f"SELECT RAISE(ABORT, 'a picture is never changed: {table}');"
+    return [
+        f"CREATE TRIGGER {table}_no_update BEFORE UPDATE ON {table} BEGIN {refuse} END",
+        f"CREATE TRIGGER {table}_no_replace BEFORE INSERT ON {table}"
+        f" WHEN EXISTS (SELECT 1 FROM {table} WHERE {same}) BEGIN {refuse} END",
+    ]
+
+
 TRIGGERS = [
     *_appended_only("op", "id = NEW.id OR uid = NEW.uid OR undo_of = NEW.undo_of"),
     *_appended_only("line", "id = NEW.id OR (piece = NEW.piece AND rev = NEW.rev)"),
     *_appended_only("change", "id = NEW.id"),
+    *_never_changed("picture", "id = NEW.id OR hash = NEW.hash"),
+    *_never_changed("thumbnail", "id = NEW.id"),
 ]
 
 

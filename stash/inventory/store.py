@@ -9,15 +9,13 @@ nothing is changed.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Collection, Sequence
 from pathlib import Path
-from typing import Any, Self, TypeVar
-
-from sqlalchemy import Connection
+from typing import Any, Self
 
 from stash.inventory import cutting, fabrics, history, opening, plans, schema, stars
-from stash.inventory.ledger import Book, by_uid
-from stash.inventory.transactions import Transactions
+from stash.inventory.ledger import Book
+from stash.inventory.photographs import Photographs
 from stash.inventory.undo import undo
 from stash.model import (
     Colour,
@@ -33,14 +31,9 @@ from stash.model import (
     StoredPlan,
 )
 
-T = TypeVar("T")
 
-
-class Store:
+class Store(Photographs):
     """An open stash. Use it as a context manager, or close it."""
-
-    def __init__(self, found: opening.Found) -> None:
-        self.transactions = Transactions(found)
 
     @classmethod
     def create(cls, path: Path | str) -> Self:
@@ -93,7 +86,10 @@ class Store:
             return fabrics.by_name(conn, name)
 
     def add(self, new: NewFabric, *, uid: str | None = None) -> Fabric:
-        """Record a new fabric with its pieces. Raises Fault where the name is taken."""
+        """Record a new fabric with its pieces, and its photograph. Raises Fault where the name is taken.
+
+        A swatch gives the fabric its colour where `new` has none, and `photo` (the file's name) likewise.
+        """
 
         def act(book: Book) -> str:
             fabrics.refuse_taken_name(book.conn, new.name)
@@ -264,35 +260,3 @@ class Store:
         """Entries, newest first: at most `limit`, older than entry `before`, only those of one fabric."""
         with self.transactions.reading() as conn:
             return history.history(conn, limit, before, fabric_id)
-
-    # --- how a change is saved
-
-    def _save(
-        self,
-        kind: str,
-        uid: str | None,
-        act: Callable[[Book], str],
-        then: Callable[[Connection, int], T],
-    ) -> T:
-        """Run `act` in one write; its sentence becomes the entry's. Gives what `then` reads afterwards.
-
-        Nothing is entered where `act` changed nothing, or where `uid` was entered before.
-        """
-        with self.transactions.writing() as conn:
-            known = by_uid(conn, uid) if uid is not None else None
-            if known is not None:
-                return then(conn, known)
-            book = Book(conn, kind, uid)
-            text = act(book)
-            if not book.empty:
-                book.finish(text)
-            return then(conn, book.id)
-
-    def _fabric(self, kind: str, uid: str | None, fabric_id: int, act: Callable[[Book], str]) -> Fabric:
-        return self._save(kind, uid, act, lambda conn, _: fabrics.by_id(conn, fabric_id))
-
-    def _star(self, kind: str, uid: str | None, star_id: int, act: Callable[[Book], str]) -> SavedStar:
-        return self._save(kind, uid, act, lambda conn, _: stars.by_id(conn, star_id))
-
-    def _entry(self, kind: str, uid: str | None, act: Callable[[Book], str]) -> Entry:
-        return self._save(kind, uid, act, history.known_entry)

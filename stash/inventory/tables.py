@@ -3,7 +3,7 @@
 Ids are integers; the ledger remembers each that was given, so none is given twice. Sizes are whole ticks, fractions
 and times are text, so that no float stands in a size and another database engine reads the same. Two columns may be
 NULL, each a reference to an entry that need not be there: `op.undo_of` and `strip.booked`. A missing before or after
-of a change is the JSON text `null`.
+of a change is the JSON text `null`. Pictures are bytes, and the only ones: the ledger speaks of them by their ids.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from sqlalchemy import (
     ForeignKey,
     Index,
     Integer,
+    LargeBinary,
     MetaData,
     Table,
     Text,
@@ -24,6 +25,8 @@ from sqlalchemy import (
 )
 
 MOST_TICKS = 32_000_000  # 100 m; an area then stays far under 2**63
+MOST_PICTURE = 4_000_000  # bytes
+MOST_THUMBNAIL = 200_000
 
 _NAMES = {
     "ck": "ck_%(table_name)s_%(constraint_name)s",
@@ -51,6 +54,10 @@ def _real(name: str) -> Column[float]:
     return Column(name, Double().with_variant(REAL, "sqlite"), nullable=False)
 
 
+def _bytes(name: str) -> Column[bytes]:
+    return Column(name, LargeBinary, nullable=False)
+
+
 def _to(name: str, target: str, *, nullable: bool = False, primary_key: bool = False) -> Column[int]:
     key = ForeignKey(target, ondelete="RESTRICT", onupdate="RESTRICT")
     return Column(name, Integer, key, nullable=nullable, primary_key=primary_key)
@@ -71,7 +78,7 @@ _STATES = (
 )
 
 
-_Part = Column[int] | Column[str] | Column[float] | CheckConstraint | UniqueConstraint | Index
+_Part = Column[int] | Column[str] | Column[float] | Column[bytes] | CheckConstraint | UniqueConstraint | Index
 
 
 def _strict(name: str, *parts: _Part) -> Table:
@@ -184,7 +191,7 @@ colour = _strict(
     _real("a"),
     _real("b"),
     _text("source"),
-    _check("source IN ('measured', 'typed')", "source"),
+    _check("source IN ('measured', 'relative', 'typed')", "source"),
     _check("lightness BETWEEN 0 AND 100", "lightness"),
     _check("a BETWEEN -200 AND 200 AND b BETWEEN -200 AND 200", "a_b"),
 )
@@ -195,6 +202,51 @@ eye = _strict(
     _fabric_key(),
     _real("lightness"),
     _check("lightness BETWEEN 0 AND 100", "lightness"),
+)
+
+# A photograph of cloth as it is kept, known by the SHA-256 of its bytes. Never changed, and outside the ledger.
+picture = _strict(
+    "picture",
+    _id(),
+    _text("hash"),
+    _bytes("data"),
+    UniqueConstraint("hash", name="hash"),
+    _check("length(hash) = 64", "hash"),
+    _check(f"length(data) BETWEEN 1 AND {MOST_PICTURE}", "data"),
+)
+
+# Apart from the pictures, so that a list of many reads small rows only.
+thumbnail = _strict(
+    "thumbnail",
+    _to("id", "picture.id", primary_key=True),
+    _bytes("data"),
+    _check(f"length(data) BETWEEN 1 AND {MOST_THUMBNAIL}", "data"),
+)
+
+# What the photograph of a fabric said; one row a fabric, under the fabric's id.
+swatch = _strict(
+    "swatch",
+    _fabric_key(),
+    _to("picture", "picture.id"),
+    _text("file_hash"),  # SHA-256 of the file as it was photographed
+    _text("photo"),  # its name
+    _text("box"),  # "x y width height"
+    _text("reference"),
+    _real("lightness"),
+    _real("a"),
+    _real("b"),
+    _real("value_low"),
+    _real("value_high"),
+    _real("variety"),
+    _text("palette"),  # JSON: [[L, a, b, share], ...]
+    _text("notes"),  # JSON: [sentence, ...]
+    _check("length(file_hash) = 64", "file_hash"),
+    _check("reference IN ('paper', 'white', 'grey', 'none')", "reference"),
+    _check("lightness BETWEEN 0 AND 100", "lightness"),
+    _check("a BETWEEN -200 AND 200 AND b BETWEEN -200 AND 200", "a_b"),
+    _check("value_low >= 0 AND value_low <= value_high AND value_high <= 100", "value"),
+    _check("variety >= 0", "variety"),
+    Index(None, "picture"),
 )
 
 # --- stars, their colourings and the plans of cuts. Lengths on paper are fractions of inches as text.
@@ -274,12 +326,13 @@ strip = _strict(
     Index(None, "piece"),
 )
 
-# Which table a row of another belongs to: {table: ((column, parent table), ...)}.
+# Which table a row of another belongs to, of those the ledger speaks of: {table: ((column, parent table), ...)}.
 PARENTS: dict[str, tuple[tuple[str, str], ...]] = {
     "fabric": (),
     "piece": (("fabric", "fabric"),),
     "colour": (("id", "fabric"),),
     "eye": (("id", "fabric"),),
+    "swatch": (("id", "fabric"),),
     "star": (),
     "colouring": (("star", "star"),),
     "letter": (("colouring", "colouring"), ("fabric", "fabric")),

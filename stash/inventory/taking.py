@@ -9,19 +9,30 @@ from stash.inventory.checks import pieces_text, size_text
 from stash.inventory.csv_rows import Listed
 from stash.inventory.cutting import Pairs, become, paired, state_of
 from stash.inventory.ledger import Book, State
-from stash.model import Fabric, NewFabric, NewPiece, Piece
+from stash.model import Fabric, NewFabric, NewPiece, NewSwatch, Piece
 
+Mode = Literal["add", "replace"]
 Outcome = Literal["new", "changed", "same", "left"]
 
 _SHOWN = {"measured": "colour", "value_by_eye": "value by eye"}
 
 
+def wants_photograph(listed: Listed, known: Fabric | None, mode: Mode | None) -> bool:
+    """The file names a photograph that the stash has not measured, and no other one stands in its way."""
+    cell = listed.fields.get("photo")
+    if not cell or known is None:
+        return bool(cell)
+    return known.swatch is None and (mode == "replace" or known.photo in ("", cell))
+
+
 class Taking:
     """Takes one listed fabric into an entry; `lines` says what was done."""
 
-    def __init__(self, book: Book, listed: Listed, mode: str | None) -> None:
+    def __init__(self, book: Book, listed: Listed, mode: Mode | None, swatch: NewSwatch | None = None) -> None:
         self.book = book
         self.listed = listed
+        self.swatch = swatch  # checked
+        self.mode = mode
         self.replace = mode == "replace"
         self.add = mode == "add"
         self.lines: list[str] = []
@@ -32,7 +43,10 @@ class Taking:
         if known is None:
             self._new()
             return "new"
+        swatch = self.swatch if wants_photograph(self.listed, known, self.mode) else None
         self._fields(known)
+        if swatch is not None:
+            self._photograph(known, swatch)
         if self.listed.pieces is not None:
             self._pieces(known, self.listed.pieces)
         if self._done:
@@ -45,11 +59,11 @@ class Taking:
         given = self.listed.fields
         plain = {name: given[name] for name in (*fabrics.YES_NO, *fabrics.TEXTS) if name in given}
         pieces = tuple(self.listed.pieces or ())
-        new = NewFabric(self.listed.name, pieces, given.get("measured"), **plain)
+        new = NewFabric(self.listed.name, pieces, given.get("measured"), swatch=self.swatch, **plain)
         fabric_id = fabrics.add(self.book, new, given.get("archived", False), given.get("value_by_eye"))
         if self.listed.pieces == []:
             self.book.new_piece(fabric_id, State("yardage", 0, 0, "used up"))
-        self.lines.append(f"New: {new.name}, {self._size(pieces)}")
+        self.lines.append(f"New: {new.name}, {self._size(pieces)}{fabrics.photo_text(new)}")
 
     def _size(self, pieces: tuple[NewPiece, ...]) -> str:
         if pieces:
@@ -75,6 +89,18 @@ class Taking:
                 rows[name] = int(value) if isinstance(value, bool) else value
         if rows:
             self.book.update("fabric", known.id, rows)
+
+    def _photograph(self, known: Fabric, swatch: NewSwatch) -> None:
+        """Its colour is taken where the file gives none and the stash has none, or where the file replaces."""
+        fabrics.photographed(self.book, known.id, swatch)
+        self._done.append("photograph")
+        if "measured" in self.listed.fields:
+            return
+        if known.measured is None or self.replace:
+            self.book.put("colour", known.id, fabrics.colour_values(swatch.measured.colour))
+            self._done.append("colour")
+        else:
+            self._left.append("colour (replacing takes the photograph's)")
 
     def _pieces(self, known: Fabric, wanted: list[NewPiece]) -> None:
         pairs, missing, extra = paired(known.pieces, wanted)

@@ -10,6 +10,7 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
+from stash.inventory import schema
 from stash.inventory.exchange import ImportReport, import_csv
 from stash.inventory.store import Store
 from stash.lengths import to_ticks
@@ -29,7 +30,7 @@ from stash.model import (
 )
 
 STAR = Star(grid=2, strip=Fraction(5, 2), order="ABA")
-LIVE = ("fabric", "piece", "colour", "eye", "star", "colouring", "letter", "plan", "strip")
+LIVE = ("fabric", "piece", "colour", "eye", "swatch", "star", "colouring", "letter", "plan", "strip")
 LEDGER = ("op", "line", "change")
 
 
@@ -70,6 +71,17 @@ def raw(path: Path) -> Iterator[sqlite3.Connection]:
         yield conn
 
 
+def released(path: Path, version: int) -> None:
+    """An empty stash as the program of that version made it, from the golden file of its form."""
+    statements = Path(__file__).with_name(f"schema_{version:04d}.sql").read_text(encoding="utf-8").splitlines()
+    with raw(path) as conn:
+        for statement in sorted(statements, key=lambda one: not one.startswith("CREATE TABLE")):
+            conn.execute(statement)
+        conn.execute(f"INSERT INTO revision VALUES ('{version:04d}')")
+        conn.execute(f"PRAGMA application_id = {schema.APPLICATION_ID}")
+        conn.execute(f"PRAGMA user_version = {version}")
+
+
 def tables(path: Path, names: tuple[str, ...] = (*LIVE, *LEDGER)) -> dict[str, list[tuple[Any, ...]]]:
     """Every row of these tables."""
     with raw(path) as conn:
@@ -83,7 +95,7 @@ def visible(store: Store) -> tuple[Any, ...]:
         for f in store.fabrics(archived=True)
     ]
     plain = [(f.id, f.name, f.colour, f.measured, f.value_by_eye, f.directional, f.washed, f.recorded, f.place,
-              f.note, f.price, f.photo, f.archived, pieces) for f, pieces in fabrics]  # fmt: skip
+              f.note, f.price, f.photo, f.archived, f.swatch, pieces) for f, pieces in fabrics]  # fmt: skip
     return plain, store.stars(), store.open_plans()
 
 

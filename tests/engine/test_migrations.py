@@ -16,17 +16,24 @@ from stash.errors import Fault
 from stash.inventory import migrate, opening, schema
 from stash.inventory.schema import TRIGGERS
 from stash.inventory.store import Store
-from tests.engine.stashes import agrees, fern, inch, raw
+from tests.engine.stashes import agrees, fern, inch, raw, released
 
-GOLDEN = Path(__file__).with_name("schema_0001.sql")
+NOW = schema.SCHEMA_VERSION
+AFTER = NOW + 1
+
+
+def golden(version: int) -> list[str]:
+    """The form of a released version, as `form` gives it."""
+    return Path(__file__).with_name(f"schema_{version:04d}.sql").read_text(encoding="utf-8").splitlines()
+
 
 # A revision as a later version may have one: a table is rebuilt (which drops its triggers) and gets a column.
 NEXT = '''
 import sqlalchemy as sa
 from alembic import op
 
-revision = "0002"
-down_revision = "0001"
+revision = "{after:04d}"
+down_revision = "{now:04d}"
 branch_labels = None
 depends_on = None
 
@@ -38,6 +45,13 @@ def upgrade():
         batch.add_column(sa.Column("maker", sa.Text, nullable=False, server_default=""))
     {more}
 '''
+
+
+def next_revision(scripts: Path, more: str) -> None:
+    """Write that revision into a folder of revisions."""
+    text = NEXT.format(now=NOW, after=AFTER, more=more)
+    (scripts / "versions" / f"r{AFTER:04d}_next.py").write_text(text, encoding="utf-8")
+
 
 
 def form(path: Path) -> list[str]:
@@ -67,20 +81,29 @@ def next_version(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 def _next_version(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, more: str) -> Path:
     scripts = tmp_path / "migrations of 100 %"
     shutil.copytree(migrate.SCRIPTS, scripts, ignore=shutil.ignore_patterns("__pycache__"))
-    (scripts / "versions" / "r0002_next.py").write_text(NEXT.format(more=more), encoding="utf-8")
-    monkeypatch.setattr(schema, "SCHEMA_VERSION", 2)
+    next_revision(scripts, more)
+    monkeypatch.setattr(schema, "SCHEMA_VERSION", AFTER)
     return scripts
 
 
 def test_a_new_file_has_the_form_that_was_released(store: Store) -> None:
     """What users have on their disks never changes; a new form is a new revision and a new file beside this one."""
-    assert form(store.path) == GOLDEN.read_text(encoding="utf-8").splitlines()
+    assert form(store.path) == golden(NOW)
 
 
 def test_the_migrations_make_the_very_same(tmp_path: Path) -> None:
     old_file(tmp_path / "old.db")
     migrate.upgrade(opening.find(tmp_path / "old.db"))
-    assert form(tmp_path / "old.db") == GOLDEN.read_text(encoding="utf-8").splitlines()
+    assert form(tmp_path / "old.db") == golden(NOW)
+
+
+@pytest.mark.parametrize("version", range(1, NOW))
+def test_each_released_form_is_brought_to_the_present_one(tmp_path: Path, version: int) -> None:
+    """Made by the statements of its golden file, so that no later change of ours can touch what was released."""
+    released(tmp_path / "old.db", version)
+    assert form(tmp_path / "old.db") == golden(version)
+    assert migrate.upgrade(opening.find(tmp_path / "old.db")).version == NOW
+    assert form(tmp_path / "old.db") == golden(NOW)
 
 
 def test_every_revision_is_numbered_as_the_version_it_makes() -> None:
@@ -105,7 +128,7 @@ def test_rebuilt_tables_keep_their_rows_and_get_their_triggers_back(store: Store
     store.used(1, inch(5))
     store.close()
     found = migrate.upgrade(opening.find(store.path), next_version)
-    assert found.version == 2
+    assert found.version == AFTER
     agrees(store.path)
     with raw(store.path) as conn:
         assert conn.execute("SELECT name, maker FROM fabric").fetchall() == [("Fern", "")]
@@ -114,7 +137,7 @@ def test_rebuilt_tables_keep_their_rows_and_get_their_triggers_back(store: Store
         assert triggers == (len(TRIGGERS),)
         with pytest.raises(sqlite3.IntegrityError, match="only ever added to"):
             conn.execute("DELETE FROM line")
-        assert conn.execute("SELECT version_num FROM revision").fetchall() == [("0002",)]
+        assert conn.execute("SELECT version_num FROM revision").fetchall() == [(f"{AFTER:04d}",)]
 
 
 @pytest.mark.parametrize(
@@ -135,7 +158,7 @@ def test_a_migration_that_fails_leaves_the_file_as_it_was(
     with pytest.raises(Fault, match="it is as it was") as failed:
         migrate.upgrade(opening.find(store.path), scripts)
     assert store.path.read_bytes() == before
-    (copy,) = store.path.parent.glob("stash.version-1-*.db")
+    (copy,) = store.path.parent.glob(f"stash.version-{NOW}-*.db")
     assert str(copy) in failed.value.do
     monkeypatch.undo()
     with Store.open(copy) as kept, Store.open(store.path) as same:
@@ -146,7 +169,7 @@ KILLED = """
 import os, signal, sys
 from pathlib import Path
 from stash.inventory import migrate, opening, schema
-schema.SCHEMA_VERSION = 2
+schema.SCHEMA_VERSION = int(sys.argv[3])
 migrate.upgrade(opening.find(Path(sys.argv[1])), Path(sys.argv[2]))
 """
 
@@ -164,12 +187,13 @@ def test_a_migration_that_is_killed_leaves_the_old_or_the_new(
     if when == "copied":
         dies = f"migrate.make_engine = lambda *a, **k: exec({kill!r})\n"
         code = code.replace("migrate.upgrade(", dies + "migrate.upgrade(")
-    done = subprocess.run([sys.executable, "-c", code, str(store.path), str(scripts)], check=False, cwd=Path.cwd())
+    words = [str(store.path), str(scripts), str(AFTER)]
+    done = subprocess.run([sys.executable, "-c", code, *words], check=False, cwd=Path.cwd())
     assert done.returncode == (0 if when == "done" else -signal.SIGKILL)
     found = opening.find(store.path)
-    assert found.version == (2 if when == "done" else 1)
+    assert found.version == (AFTER if when == "done" else NOW)
     if when != "done":
-        assert migrate.upgrade(found, _again(scripts)).version == 2
+        assert migrate.upgrade(found, _again(scripts)).version == AFTER
     agrees(store.path)
     with raw(store.path) as conn:
         assert conn.execute("SELECT name, maker FROM fabric").fetchall() == [("Fern", "")]
@@ -177,7 +201,7 @@ def test_a_migration_that_is_killed_leaves_the_old_or_the_new(
 
 
 def _again(scripts: Path) -> Path:
-    (scripts / "versions" / "r0002_next.py").write_text(NEXT.format(more="pass"), encoding="utf-8")
+    next_revision(scripts, "pass")
     return scripts
 
 
@@ -210,5 +234,5 @@ def test_two_programs_may_bring_a_file_up_to_date_at_once(store: Store, next_ver
     found = opening.find(store.path)
     migrate.upgrade(found, next_version)
     made = form(store.path)
-    assert migrate.upgrade(found, next_version).version == 2
+    assert migrate.upgrade(found, next_version).version == AFTER
     assert form(store.path) == made
