@@ -76,7 +76,11 @@ def added_by(conn: Connection, op_id: int) -> Fabric:
 
 def all_added_by(conn: Connection, op_id: int) -> list[Fabric]:
     """All fabrics that an entry added, in their order. Raises NotFound where that was undone since."""
-    return [by_id(conn, fabric_id) for fabric_id in conn.scalars(_came_by(op_id)).all()]
+    came = set(conn.scalars(_came_by(op_id)))
+    found = [one for one in load(conn, archived=True) if one.id in came]
+    if len(found) < len(came):
+        raise NotFound("a fabric of these is no longer in the stash", do="look at the stash again")
+    return found
 
 
 def _came_by(op_id: int) -> Select[Any]:
@@ -156,10 +160,12 @@ def add(book: Book, new: NewFabric, archived: bool = False, value_by_eye: float 
 
 def add_all(book: Book, new: Sequence[NewFabric]) -> str:
     """Record fabrics together; gives the sentence for the history. Raises Fault where a name is taken."""
+    taken = set(book.conn.scalars(select(fabric.c.name_key).where(fabric.c.withdrawn == 0)))
     keys: set[str] = set()
     for one in new:
-        refuse_taken_name(book.conn, one.name)
         key = name_key(checked_name(one.name))
+        if key in taken:
+            refuse_taken_name(book.conn, one.name)
         if key in keys:
             raise Fault(f'two of the new fabrics are called "{one.name}"; nothing was added', one.name, "rename one")
         keys.add(key)

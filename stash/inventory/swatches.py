@@ -9,7 +9,9 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Iterable, Sequence
-from math import isfinite
+from functools import lru_cache
+from itertools import chain
+from math import fsum, isfinite
 from typing import Any
 
 from sqlalchemy import Connection, Select, insert, select
@@ -19,7 +21,7 @@ from stash.inventory.swatch_checks import source_of
 from stash.inventory.tables import fabric, picture, swatch, thumbnail
 from stash.model import Colour, Measured, NewSwatch, PaletteColour, Reference
 
-_REFERENCES = {str(one): one for one in Reference}
+_REFERENCES = {str(one): (one, source_of(one)) for one in Reference}
 _AT_ONCE = 500  # ids in one question
 
 _MEASURED: Select[Any] = select(
@@ -66,28 +68,27 @@ def _compact(given: Sequence[Any]) -> str:
 def load(conn: Connection, fabric_id: int | None = None) -> dict[int, Measured | None]:
     """What photographs said, by fabric id: of all fabrics, or of one. None where that cannot be read any more."""
     wanted = _MEASURED if fabric_id is None else _MEASURED.where(swatch.c.id == fabric_id)
-    return {row[0]: _measured(row) for row in conn.execute(wanted)}
+    return {row[0]: _measured(*row[1:]) for row in conn.execute(wanted)}
 
 
-def _measured(row: Any) -> Measured | None:
-    """Read by place and built with little ado: the list is long."""
-    _, lightness, a, b, low, high, variety, palette, box, reference, notes = row
+@lru_cache(maxsize=20_000)
+def _measured(
+    lightness: float, a: float, b: float, low: float, high: float, variety: float, palette: str, box: str,
+    reference: str, notes: str,
+) -> Measured | None:
+    """Records are frozen, so one serves every later reading: a list is read anew after each save."""
     try:
-        seen_with = _REFERENCES[reference]
-        source = source_of(seen_with)
-        colours = tuple([_palette_colour(source, *one) for one in json.loads(palette)])
+        seen_with, source = _REFERENCES[reference]
+        main = json.loads(palette)
+        if not (main and isfinite(fsum(chain.from_iterable(main)))):  # a TypeError where one is no number
+            return None
+        colours = tuple([PaletteColour(Colour(L, a, b, source), share) for L, a, b, share in main])
         x, y, width, height = map(int, box.split())
-        said = tuple(map(str, json.loads(notes))) if notes != "[]" else ()
+        said = tuple(map(str, json.loads(notes)))
     except (ValueError, TypeError, LookupError, ArithmeticError, RecursionError):
-        return None  # some other program's hand: the fabric is worth showing all the same
+        return None  # another program's hand: the fabric is worth showing all the same
     colour = Colour(lightness, a, b, source)
     return Measured(colour, low, high, variety, colours, (x, y, width, height), seen_with, said)
-
-
-def _palette_colour(source: str, lightness: float, a: float, b: float, share: float) -> PaletteColour:
-    if not isfinite(lightness + a + b + share):  # a TypeError where one is no number
-        raise ValueError(share)
-    return PaletteColour(Colour(lightness, a, b, source), share)
 
 
 def picture_of(conn: Connection, fabric_id: int) -> bytes | None:

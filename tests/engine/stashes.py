@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
@@ -20,15 +21,20 @@ from stash.model import (
     CutStrip,
     Fabric,
     Kind,
+    Measured,
     NewFabric,
     NewPiece,
+    NewSwatch,
+    PaletteColour,
     PieceCut,
+    Reference,
     Run,
     SavedStar,
     Star,
     Way,
 )
 
+FERN_SEEN = Colour(46.25, -30.5, 28.0, "measured")
 STAR = Star(grid=2, strip=Fraction(5, 2), order="ABA")
 LIVE = ("fabric", "piece", "colour", "eye", "swatch", "star", "colouring", "letter", "plan", "strip")
 LEDGER = ("op", "line", "change")
@@ -46,6 +52,26 @@ def piece(length: float | str = 18, width: float | str = 40, kind: Kind = Kind.Y
 def fern(store: Store, *lengths: float | str) -> Fabric:
     """Fern, in pieces of these lengths by 40 in."""
     return store.add(NewFabric("Fern", tuple(piece(one) for one in lengths or (18,)), Colour(46, -30, 28)))
+
+
+def photograph(
+    photo: str = "fern.jpg",
+    colour: Colour = FERN_SEEN,
+    reference: Reference = Reference.PAPER,
+    **measured: Any,
+) -> NewSwatch:
+    """A photograph of that name, measured: two main colours, a file hash and pictures made of the name."""
+    source = "relative" if reference is Reference.NONE else "measured"
+    colour = replace(colour, source=source)
+    main = (PaletteColour(colour, 0.625), PaletteColour(Colour(0.1 + 0.2, -1 / 3, 28.0, source), 0.375))
+    facts: dict[str, Any] = {"value_low": 30.5, "value_high": 61.25, "variety": 9.5, "palette": main} | measured
+    said = Measured(
+        colour, facts["value_low"], facts["value_high"], facts["variety"], facts["palette"], (12, 0, 640, 480),
+        reference, ("the light falls off to the left",),
+    )  # fmt: skip
+    content = photo.encode()
+    jpeg = b"\xff\xd8\xff\xe0" + content
+    return NewSwatch(said, photo, hashlib.sha256(content).hexdigest(), jpeg * 20, jpeg)
 
 
 def two_row_star(store: Store) -> SavedStar:
@@ -86,6 +112,19 @@ def tables(path: Path, names: tuple[str, ...] = (*LIVE, *LEDGER)) -> dict[str, l
     """Every row of these tables."""
     with raw(path) as conn:
         return {name: conn.execute(f'SELECT * FROM "{name}" ORDER BY id').fetchall() for name in names}
+
+
+def rows(path: Path, query: str) -> list[tuple[Any, ...]]:
+    """What this query finds."""
+    with raw(path) as conn:
+        return conn.execute(query).fetchall()
+
+
+def pictures(path: Path) -> int:
+    """How many pictures are kept, each with its thumbnail."""
+    (count,) = rows(path, "SELECT count(*) FROM picture")
+    assert rows(path, "SELECT count(*) FROM thumbnail") == [count]
+    return int(count[0])
 
 
 def visible(store: Store) -> tuple[Any, ...]:

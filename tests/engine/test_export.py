@@ -69,7 +69,7 @@ FRIENDLY = st.text(st.sampled_from("ab =+-@',;\"é1#"), max_size=8)
 TEXT = FRIENDLY | st.text(ORDINARY, max_size=12)
 NOTES = TEXT | st.text(st.sampled_from('a \n\t",;='), max_size=8)
 REAL = st.floats(-128, 128) | st.integers(-128, 128).map(float)
-COLOURS = st.builds(Colour, st.floats(0, 100), REAL, REAL, st.sampled_from(["measured", "typed"]))
+COLOURS = st.builds(Colour, st.floats(0, 100), REAL, REAL, st.sampled_from(["measured", "relative", "typed"]))
 FABRICS = st.builds(
     NewFabric, TEXT.filter(str.strip), st.lists(NEW_PIECES, max_size=3).map(tuple), st.none() | COLOURS,
     st.booleans(), st.booleans(), TEXT, NOTES, TEXT, TEXT,

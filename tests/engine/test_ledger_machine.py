@@ -16,14 +16,16 @@ from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, 
 
 from stash.errors import Conflict, Fault
 from stash.inventory.store import Store
-from stash.model import Colour, Colouring, Cut, Kind, NewFabric, NewPiece, Star
-from tests.engine.stashes import agrees, planned, raw, restored, visible
+from stash.model import Colour, Colouring, Cut, Kind, NewFabric, NewPiece, NewSwatch, Reference, Star
+from tests.engine.stashes import agrees, photograph, planned, raw, restored, visible
 
 SIZES = st.integers(1, 20_000)
 PIECES = st.lists(st.builds(NewPiece, st.sampled_from(Kind), SIZES, SIZES, st.booleans(), st.booleans()), max_size=3)
 COLOURS = st.builds(
-    Colour, st.integers(0, 100), st.integers(-90, 90), st.integers(-90, 90), st.sampled_from(["measured", "typed"])
+    Colour, st.integers(0, 100), st.integers(-90, 90), st.integers(-90, 90),
+    st.sampled_from(["measured", "relative", "typed"]),
 )
+PHOTOS = st.builds(photograph, st.sampled_from(["1.jpg", "2.jpg"]), COLOURS, st.sampled_from(Reference))
 NAMES = st.sampled_from(["Fern", "Moss", "Night", "Poppy", "Milk"])
 STARS = st.builds(
     Star, st.just(2), st.sampled_from([Fraction(5, 2), Fraction(2)]), st.sampled_from(["ABA", "ABC", "AAA"])
@@ -85,9 +87,20 @@ class Ledger(RuleBasedStateMachine):
     def has_stars(self) -> bool:
         return bool(self.store.stars())
 
-    @rule(name=NAMES, pieces=PIECES, colour=st.none() | COLOURS)
-    def add(self, name: str, pieces: list[NewPiece], colour: Colour | None) -> None:
-        self.do(lambda: self.store.add(NewFabric(name, tuple(pieces), colour)))
+    @rule(name=NAMES, pieces=PIECES, colour=st.none() | COLOURS, swatch=st.none() | PHOTOS)
+    def add(self, name: str, pieces: list[NewPiece], colour: Colour | None, swatch: NewSwatch | None) -> None:
+        self.do(lambda: self.store.add(NewFabric(name, tuple(pieces), colour, swatch=swatch)))
+
+    @rule(swatches=st.dictionaries(NAMES, PHOTOS, max_size=3))
+    def add_many(self, swatches: dict[str, NewSwatch]) -> None:
+        new = [NewFabric(name, swatch=swatch) for name, swatch in swatches.items()]
+        self.do(lambda: self.store.add_many(new))
+
+    @precondition(has_fabrics)
+    @rule(pick=PICK, swatch=st.none() | PHOTOS)
+    def set_swatch(self, pick: int, swatch: NewSwatch | None) -> None:
+        one = self.fabric(pick)
+        self.do(lambda: self.store.set_swatch(one.id, swatch))
 
     @precondition(has_fabrics)
     @rule(pick=PICK, fields=FIELDS)
@@ -227,6 +240,8 @@ class Ledger(RuleBasedStateMachine):
     def nothing_is_taken_out_of_the_ledger(self) -> None:
         with raw(self.store.path) as conn:
             now = sum(conn.execute(f"SELECT count(*) FROM {name}").fetchone()[0] for name in ("op", "line", "change"))
+            pictures = conn.execute("SELECT count(*) FROM picture").fetchone()[0]
+        assert pictures <= 2, "one row for each picture, however often it is taken"
         assert now >= self.lines
         self.lines = now
 
