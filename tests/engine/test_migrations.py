@@ -9,6 +9,7 @@ import sqlite3
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -16,10 +17,26 @@ from stash.errors import Fault
 from stash.inventory import migrate, opening, schema
 from stash.inventory.schema import TRIGGERS
 from stash.inventory.store import Store
-from tests.engine.stashes import agrees, fern, inch, raw, released
+from stash.model import Colour, NewFabric
+from tests.engine.stashes import (
+    LEDGER,
+    LIVE,
+    agrees,
+    fern,
+    inch,
+    photograph,
+    piece,
+    planned,
+    raw,
+    released,
+    tables,
+    two_row_star,
+    visible,
+)
 
 NOW = schema.SCHEMA_VERSION
 AFTER = NOW + 1
+OLDEST = tuple(name for name in LIVE if name != "swatch")  # the tables of the first version
 
 
 def golden(version: int) -> list[str]:
@@ -104,6 +121,77 @@ def test_each_released_form_is_brought_to_the_present_one(tmp_path: Path, versio
     assert form(tmp_path / "old.db") == golden(version)
     assert migrate.upgrade(opening.find(tmp_path / "old.db")).version == NOW
     assert form(tmp_path / "old.db") == golden(NOW)
+
+
+def filled(path: Path, version: int) -> list[Any]:
+    """A stash of that version with fabrics, colours, cuts, a star with its plan, and undone entries in it.
+
+    Its rows are those that today's program writes where there are no photographs: they are the same in every
+    version. Gives what is to be seen in it, and its history.
+    """
+    today = path.with_name("today.db")
+    with Store.create(today) as store:
+        two_row_star(store)
+        store.set_colour(2, Colour(30.1, -1 / 3, 1e-9, "measured"))
+        store.set_value_by_eye(1, 40.5)
+        store.add(NewFabric("Night", (piece(9),), Colour(10, 0, 0)))
+        store.undo()
+        store.used(1, inch(5))
+        store.keep_plan(1, 1, [planned(store.fabric("Moss"), 2)])
+        store.book(1, [1])
+        store.archive(2)
+        seen = [*visible(store), store.history()]
+    released(path, version)
+    with raw(path) as conn:
+        conn.execute("ATTACH ? AS today", (str(today),))
+        here = [name for (name,) in conn.execute("SELECT name FROM main.sqlite_schema WHERE type = 'table'")]
+        for table in sorted(set(here) & {*LIVE, *LEDGER}):
+            conn.execute(f'INSERT INTO main."{table}" SELECT * FROM today."{table}"')
+    today.unlink()
+    return seen
+
+
+@pytest.mark.parametrize("version", range(1, NOW))
+def test_a_stash_of_an_older_version_keeps_all_it_has(tmp_path: Path, version: int) -> None:
+    seen = filled(tmp_path / "old.db", version)
+    before = tables(tmp_path / "old.db", (*OLDEST, *LEDGER))
+    with Store.open(tmp_path / "old.db") as store:
+        assert [*visible(store), store.history()] == seen
+        assert tables(store.path, (*OLDEST, *LEDGER)) == before
+        agrees(store.path)
+        (copy,) = tmp_path.glob(f"old.version-{version}-*.db")
+        assert tables(copy, (*OLDEST, *LEDGER)) == before
+        assert form(copy) == golden(version)
+        store.add(NewFabric("Sky", (piece(9),), swatch=photograph("sky.jpg")))
+        store.set_colour(1, Colour(46, -30, 28, "relative"))
+        while any(not entry.undone and entry.undo_of is None for entry in store.history()):
+            store.undo()
+            agrees(store.path)
+        assert visible(store) == ([], [], [])
+    with Store.open(copy) as old:
+        assert [*visible(old), old.history()] == seen
+
+
+KILLED_AT_THE_END = """
+import os, signal, sys
+from pathlib import Path
+from stash.inventory import migrate, opening
+migrate._check = lambda conn: os.kill(os.getpid(), signal.SIGKILL)
+migrate.upgrade(opening.find(Path(sys.argv[1])))
+"""
+
+
+@pytest.mark.skipif(os.name != "posix", reason="SIGKILL is a thing of POSIX")
+def test_a_stash_of_an_older_version_is_whole_after_a_kill_with_all_done_but_the_end(tmp_path: Path) -> None:
+    seen = filled(tmp_path / "old.db", 1)
+    done = subprocess.run(
+        [sys.executable, "-c", KILLED_AT_THE_END, str(tmp_path / "old.db")], check=False, cwd=Path.cwd()
+    )
+    assert done.returncode == -signal.SIGKILL
+    assert form(tmp_path / "old.db") == golden(1)
+    with Store.open(tmp_path / "old.db") as store:
+        assert [*visible(store), store.history()] == seen
+        assert form(store.path) == golden(NOW)
 
 
 def test_every_revision_is_numbered_as_the_version_it_makes() -> None:
