@@ -1,0 +1,38 @@
+"""The kinds of columns that the tables of a stash are made of. None may be NULL but where it says so."""
+
+from __future__ import annotations
+
+from sqlalchemy import REAL, CheckConstraint, Column, Double, ForeignKey, Integer, LargeBinary, Text
+
+
+def row_id() -> Column[int]:
+    return Column("id", Integer, primary_key=True, nullable=False)
+
+
+def text(name: str) -> Column[str]:
+    return Column(name, Text, nullable=False)
+
+
+def whole(name: str) -> Column[int]:
+    return Column(name, Integer, nullable=False)
+
+
+def real(name: str) -> Column[float]:
+    return Column(name, Double().with_variant(REAL, "sqlite"), nullable=False)
+
+
+def data(name: str) -> Column[bytes]:
+    return Column(name, LargeBinary, nullable=False)
+
+
+def to(name: str, target: str, *, nullable: bool = False, primary_key: bool = False) -> Column[int]:
+    key = ForeignKey(target, ondelete="RESTRICT", onupdate="RESTRICT")
+    return Column(name, Integer, key, nullable=nullable, primary_key=primary_key)
+
+
+def check(condition: str, name: str) -> CheckConstraint:
+    return CheckConstraint(condition, name=name)
+
+
+def yes_no(name: str) -> tuple[Column[int], CheckConstraint]:
+    return whole(name), check(f"{name} IN (0, 1)", name)
