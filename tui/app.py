@@ -21,6 +21,7 @@ from tui.screens.star_desk import StarDesk
 from tui.state import Loaded, first_star, opened
 from tui.themes import THEMES
 from tui.widgets.chip import colours_note
+from tui.widgets.sharp_picture import ask_terminal
 
 
 class StarcoverApp(KeepingApp):
@@ -149,6 +150,7 @@ def run(
     Raises Fault when the stash cannot be opened, and for a fault of our own, whose traceback is in the log file.
     """
     log_to_file()
+    ask_terminal()
     app = StarcoverApp(store_path, demo=demo, first_start=first_start, make_demo=make_demo)
     app.run()
     if app.fault is not None:

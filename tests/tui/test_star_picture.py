@@ -132,9 +132,9 @@ def test_the_whole_star_is_shown_while_its_rows_can_be_told_apart() -> None:
 
 
 def a_look(**changes: object) -> StarLook:
-    chips = [Chip("#ffeedd", "#efefef", "#000000"), Chip("#223344", "#333333", "#ffffff")]
+    chips = [Chip("#ffeedd", "#efefef"), Chip("#223344", "#333333")]
     rows = (RowLook("A", (1, 3), ("Chalk",), (chips[0],)), RowLook("B", (2,), ("Slate",), (chips[1], None)))
-    look = {"grid": 2, "order": "ABA", "rows": rows, "ground": Chip("#777777", "#777777", "#000000")}
+    look = {"grid": 2, "order": "ABA", "rows": rows, "ground": Chip("#777777", "#777777")}
     return StarLook(**{**look, **changes})
 
 

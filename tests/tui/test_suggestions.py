@@ -243,7 +243,7 @@ def test_chips_share_the_width() -> None:
     ],
 )
 def test_a_ribbons_mark_is_a_sign_and_a_word_where_it_fits(mark: Mark, near: bool, cells: int, text: str) -> None:
-    chip = RibbonChip("A", "Bone", Chip("#ffffff", "#ffffff", "#000000"), 90.0, mark, near)
+    chip = RibbonChip("A", "Bone", Chip("#ffffff", "#ffffff"), 90.0, mark, near)
     assert mark_line(chip, cells) == text
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import ClassVar, cast
+from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
@@ -10,10 +10,9 @@ from textual.containers import Vertical
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
-from stash.model import Entry, Fabric
+from stash.model import Fabric
 from tui.widgets.fabric_details import FabricDetails
-
-HISTORY_SHOWN = 20
+from tui.widgets.swatch_view import SwatchView
 
 
 class DetailsScreen(ModalScreen[None]):
@@ -24,14 +23,18 @@ class DetailsScreen(ModalScreen[None]):
     DetailsScreen > Vertical { width: 76; max-width: 100%; height: 100%; border: round $primary;
         background: $surface; }
     DetailsScreen FabricDetails { height: 1fr; }
+    DetailsScreen FabricDetails #top { layout: horizontal; }
+    DetailsScreen FabricDetails #facts { width: 1fr; }
+    DetailsScreen FabricDetails SwatchView { width: 34; }
     DetailsScreen .help { height: 1; color: $text-muted; padding: 0 1; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,enter,q", "leave", "Back", show=False)]
 
-    def __init__(self, fabric: Fabric, mark: str) -> None:
+    def __init__(self, fabric: Fabric, mark: str, in_grey: bool = False) -> None:
         super().__init__()
         self._fabric = fabric
         self._mark = mark
+        self._in_grey = in_grey
 
     def compose(self) -> ComposeResult:
         with Vertical():
@@ -39,19 +42,10 @@ class DetailsScreen(ModalScreen[None]):
             yield Static("Esc back · ↑ ↓ scroll", classes="help", markup=False)
 
     def on_mount(self) -> None:
-        from tui.app import StarcoverApp
-
         details = self.query_one(FabricDetails)
+        details.query_one(SwatchView).in_grey = self._in_grey
         details.show(self._fabric, self._mark)
         details.focus()
-        fabric_id = self._fabric.id
-
-        def show(entries: list[Entry]) -> None:
-            details.show_history(fabric_id, entries)
-
-        cast(StarcoverApp, self.app).jobs.store(
-            lambda store: list(store.history(limit=HISTORY_SHOWN, fabric_id=fabric_id)), show, owner=self
-        )
 
     def action_leave(self) -> None:
         self.dismiss(None)

@@ -12,6 +12,7 @@ from stash.star.geometry import finished
 from stash.star.yields import SEGMENTS, length_for, segments_per_strip, sewn_on_paper, spare_on_strip
 from tui.screens.star_change import REPEAT_WORDS, repeat_of
 from tui.widgets.look import SIGNS, RowLook
+from tui.widgets.value_bar import value_text
 
 
 def plural(count: int, word: str) -> str:
@@ -81,10 +82,10 @@ def _short(star: Star, row: RowLook) -> str:
 
 
 def value_sentence(row: RowLook) -> str:
-    """Value against target: `value 62, target 60, 2 lighter`."""
+    """Value against target: `value 62, target 60, 2 lighter`; a relative value has ~ before it."""
     if row.value is None:
         return "no colour recorded" if row.fabrics else ""
-    text = f"value {round(row.value)}"
+    text = f"value {value_text(row.value, row.relative)}"
     off = row.off_target
     if row.target is None or off is None:
         return text

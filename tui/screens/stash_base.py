@@ -11,10 +11,10 @@ from textual.timer import Timer
 from textual.widget import Widget
 from textual.widgets import Input
 
-from stash.model import Entry, Fabric
+from stash.model import Fabric
 from stash.shelf import Order
 from tui.screens.base import MainScreen
-from tui.screens.details import HISTORY_SHOWN, DetailsScreen
+from tui.screens.details import DetailsScreen
 from tui.widgets.empty_stash import EmptyStash
 from tui.widgets.fabric_details import FabricDetails
 from tui.widgets.fabric_lines import EMPTY, ORDER_WORDS, ORDERS, Lines, index_of, make_lines
@@ -22,6 +22,7 @@ from tui.widgets.fabric_list import FabricHeader, FabricList
 from tui.widgets.fabric_marks import marks_of
 from tui.widgets.filter_line import FilterLine
 from tui.widgets.line_list import LineList
+from tui.widgets.swatch_view import SwatchView
 
 RESTED = 0.06  # seconds the cursor rests before details are shown beside the list
 
@@ -146,19 +147,6 @@ class StashBase(MainScreen):
     def _rested(self) -> None:
         fabric = self.fabric
         self.query_one(FabricDetails).show(fabric, self._marks.get(fabric.id, "") if fabric else "")
-        if fabric is None:
-            return
-        fabric_id = fabric.id
-
-        def show(entries: list[Entry]) -> None:
-            self.query_one(FabricDetails).show_history(fabric_id, entries)
-
-        self.main.jobs.store(
-            lambda store: list(store.history(limit=HISTORY_SHOWN, fabric_id=fabric_id)),
-            show,
-            slot="stash.history",
-            owner=self,
-        )
 
     def on_resize(self) -> None:
         self._show_details()
@@ -178,6 +166,7 @@ class StashBase(MainScreen):
 
     def watch_grey(self) -> None:
         self.query_one(FabricList).set_grey(self.grey)
+        self.query_one(SwatchView).in_grey = self.grey
 
     # -- finding
 
@@ -201,7 +190,7 @@ class StashBase(MainScreen):
             return
         details = self.query_one(FabricDetails)
         if not self.has_class("-wide"):
-            self.app.push_screen(DetailsScreen(fabric, self._marks.get(fabric.id, "")))
+            self.app.push_screen(DetailsScreen(fabric, self._marks.get(fabric.id, ""), self.grey))
         elif details.has_focus:
             self.query_one(FabricList).focus()
         else:

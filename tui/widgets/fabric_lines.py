@@ -9,6 +9,7 @@ from typing import NamedTuple
 from stash.model import Fabric
 from stash.shelf import Order, fold, on_hand, ordered, words_of
 from tui.widgets.look import Chip, chip_of
+from tui.widgets.value_bar import RELATIVE, is_relative
 
 ORDER_WORDS = {
     Order.VALUE: "by value, light to dark",
@@ -37,6 +38,7 @@ class FabricLine(NamedTuple):
     chip: Chip | None
     value: float | None
     by_eye: bool
+    relative: bool
     hand: str
     place: str
     note: str
@@ -92,15 +94,21 @@ def _line(fabric: Fabric) -> FabricLine:
         chip=chip_of(colour),
         value=colour.L if colour else None,
         by_eye=fabric.value_by_eye is not None,
+        relative=is_relative(colour),
         hand=hand,
         place=one_line(fabric.place),
-        note="by eye" if fabric.value_by_eye is not None else "",
+        note=_source_word(fabric),
     )
 
 
 def _folded_value(fabric: Fabric) -> str:
     words = [str(round(fabric.colour.L))] if fabric.colour else []
-    return " ".join([*words, "by eye"] if fabric.value_by_eye is not None else words)
+    return " ".join([*words, _source_word(fabric)])
+
+
+def _source_word(fabric: Fabric) -> str:
+    """What makes its value unlike a measured one."""
+    return "by eye" if fabric.value_by_eye is not None else RELATIVE if is_relative(fabric.colour) else ""
 
 
 def one_line(text: str) -> str:

@@ -15,7 +15,8 @@ from textual.widget import Widget
 
 from stash.model import Mark
 from stash.shelf import Order
-from tui.widgets.chip import chip_segment, shows_colours
+from tui.terminal_colours import NONE, TRUE, colours_of
+from tui.widgets.chip import chip_segment
 from tui.widgets.fabric_lines import FabricLine, Marks
 from tui.widgets.line_list import LineList
 from tui.widgets.look import SIGNS
@@ -58,10 +59,10 @@ class FabricList(LineList):
         self.lines: tuple[FabricLine, ...] = ()
         self._marks: Marks = {}
         self._grey = False
-        self._chips = True
+        self._colours = TRUE
 
     def on_mount(self) -> None:
-        self._chips = shows_colours(self.app)
+        self._colours = colours_of(self.app)
 
     @property
     def current(self) -> FabricLine | None:
@@ -86,8 +87,8 @@ class FabricList(LineList):
         quiet = self.style_of("quiet")
         mark = self._marks.get(line.id)
         segments = [
-            chip_segment(line.chip, CHIP, grey=self._grey) if self._chips else Segment(" " * CHIP),
-            Segment(" " + value_figure(line.value, line.by_eye)),
+            self._chip(line),
+            Segment(" " + value_figure(line.value, line.by_eye, line.relative)),
         ]
         if wide.bar:
             segments.append(Segment(bar(line.value or 0.0, wide.bar) + " ", quiet))
@@ -100,6 +101,11 @@ class FabricList(LineList):
             style = quiet if mark is None else self.style_of("strong") if wants_cloth(mark) else None
             segments.append(Segment(_fit(mark or line.note, wide.mark), style))
         return segments
+
+    def _chip(self, line: FabricLine) -> Segment:
+        if self._colours == NONE:
+            return Segment(" " * CHIP)
+        return chip_segment(line.chip, CHIP, self._colours, grey=self._grey)
 
 
 class FabricHeader(Widget, can_focus=False):

@@ -7,8 +7,9 @@ from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from typing import NamedTuple
 
-from stash.colour.lab import grey_level, hex_from_lab, label_on
+from stash.colour.lab import grey_level, hex_from_lab
 from stash.model import Colour, Colouring, Coverage, Fabric, LetterCover, Mark, Star
+from tui.widgets.value_bar import is_relative
 
 SIGNS = {Mark.COVERED: "✓", Mark.TIGHT: "≈", Mark.SHORT: "✗", Mark.UNMEASURED: "?"}
 UNCHECKED = "…"
@@ -17,11 +18,10 @@ NEAR_GROUND = "≋"
 
 
 class Chip(NamedTuple):
-    """One colour as painted: in colour, in the true grey of its value, and the label that reads on both."""
+    """One colour as painted: in colour and in the true grey of its value, #rrggbb both."""
 
     colour: str
     grey: str
-    label: str
 
     def paint(self, in_grey: bool) -> str:
         return self.grey if in_grey else self.colour
@@ -32,11 +32,7 @@ def chip_of(colour: Colour | None) -> Chip | None:
     if colour is None:
         return None
     level = grey_level(colour.L)
-    return Chip(
-        colour=hex_from_lab(colour),
-        grey=f"#{level:02x}{level:02x}{level:02x}",
-        label=label_on(colour.L),
-    )
+    return Chip(colour=hex_from_lab(colour), grey=f"#{level:02x}{level:02x}{level:02x}")
 
 
 @dataclass(frozen=True)
@@ -44,7 +40,8 @@ class RowLook:
     """One letter of the star: its fabric, value and mark.
 
     `chips` go with `fabrics` (two look-alikes lie in every other point). `mark` is None until the stash has been
-    asked. `near_ground` names rows too close to the ground's value.
+    asked. `near_ground` names rows too close to the ground's value. `relative`: the value, or one of two look-alikes',
+    is from a photograph with no reference in it.
     """
 
     letter: str
@@ -52,6 +49,7 @@ class RowLook:
     fabrics: tuple[str, ...] = ()
     chips: tuple[Chip | None, ...] = ()
     value: float | None = None
+    relative: bool = False
     target: float | None = None
     mark: Mark | None = None
     needed: int | None = None
@@ -136,12 +134,13 @@ def make_look(
 
 
 def _row_look(star: Star, letter: str, used: Sequence[Fabric | None]) -> RowLook:
-    values = [fabric.colour.L for fabric in used if fabric and fabric.colour]
+    colours = [fabric.colour for fabric in used if fabric and fabric.colour]
     return RowLook(
         letter=letter,
         rows=tuple(number for number, at in enumerate(star.order, 1) if at == letter),
         chips=tuple(chip_of(fabric.colour if fabric else None) for fabric in used),
-        value=sum(values) / len(values) if values else None,
+        value=sum(colour.L for colour in colours) / len(colours) if colours else None,
+        relative=any(map(is_relative, colours)),
     )
 
 

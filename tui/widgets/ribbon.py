@@ -14,9 +14,10 @@ from textual.strip import Strip
 from textual.widget import Widget
 
 from stash.model import Mark
-from tui.widgets.chip import shows_colours
+from tui.terminal_colours import colours_of
+from tui.widgets.chip import chip_text
 from tui.widgets.look import NEAR_GROUND, SIGNS, Chip
-from tui.widgets.star_widget import chip_text
+from tui.widgets.value_bar import value_text
 
 WIDEST_CHIP = 14
 
@@ -31,6 +32,7 @@ class RibbonChip:
     value: float | None
     mark: Mark | None
     near_ground: bool = False
+    relative: bool = False
 
 
 @dataclass(frozen=True)
@@ -123,14 +125,14 @@ class Ribbon(Widget, can_focus=True):
         return Strip(Segment.apply_style(segments, base)).adjust_cell_length(width, base)
 
     def _chip(self, chip: RibbonChip, text: str, grey: bool) -> Segment:
-        return chip_text(text, chip.chip, grey, shows_colours(self.app))
+        return chip_text(text, chip.chip, grey, colours_of(self.app))
 
     def _style(self, name: str) -> Style:
         return self.get_component_rich_style(name, partial=True)
 
 
 def _value(chip: RibbonChip) -> str:
-    return "?" if chip.value is None else str(round(chip.value))
+    return "?" if chip.value is None else value_text(chip.value, chip.relative)
 
 
 def _short(name: str, cells: int) -> str:

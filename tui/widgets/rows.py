@@ -12,6 +12,7 @@ from textual.strip import Strip
 from stash.model import Mark
 from tui.widgets.look import LOCKED, SIGNS, UNCHECKED, RowLook
 from tui.widgets.star_widget import StarWidget
+from tui.widgets.value_bar import value_text
 
 BAR = 13
 WITH_BAR = 58
@@ -137,7 +138,7 @@ class RowsTable(StarWidget):
 
     def _row_segments(self, row: RowLook, base: Style, picked: bool) -> list[Segment]:
         columns = self._columns()
-        value = "  ?" if row.value is None else f"{round(row.value):>3}"
+        value = "?" if row.value is None else value_text(row.value, row.relative)
         strips = "" if row.needed is None else f"{'–' if row.on_hand is None else row.on_hand} of {row.needed}"
         bar = f"{value_bar(row.value, row.target, columns.bar)} " if columns.bar else ""
         mark_style = base + Style.from_color(self._style(MARK_STYLES[row.mark]).color) if row.mark else base
@@ -145,7 +146,7 @@ class RowsTable(StarWidget):
             Segment(LOCKED if row.locked else " ", base),
             self._letter(row, picked),
             Segment(f" {_sized(row.name, columns.name)}", base),
-            Segment(f"{value} {difference_text(row):<3} ", base),
+            Segment(f"{value:>3} "[:4] + f"{difference_text(row):<3} ", base),
             Segment(bar, base),
             Segment(f"{strips:>{columns.strips}} ", base),
             Segment(_sized(mark_text(row, columns.mark), columns.mark), mark_style),

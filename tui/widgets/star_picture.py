@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import NamedTuple
 
 from rich.segment import Segment
@@ -10,10 +10,11 @@ from rich.style import Style
 from textual.reactive import reactive
 from textual.strip import Strip
 
-from tui.widgets.chip import shows_colours
+from tui.terminal_colours import NONE, colours_of, shown
+from tui.widgets.chip import UNKNOWN
 from tui.widgets.look import StarLook
 from tui.widgets.star_pixels import Spots, is_odd_point, point_spots, row_of, star_spots, whole_star_fit
-from tui.widgets.star_widget import UNKNOWN, StarWidget
+from tui.widgets.star_widget import StarWidget
 
 HALF_BLOCK = "▀"
 SHADES = " ░▒▓█"
@@ -99,7 +100,8 @@ class StarPicture(StarWidget):
         return max(0, (self.size.width - width) // 2), max(0, (self.size.height - len(cells)) // 2)
 
     def render_line(self, y: int) -> Strip:
-        plain = not shows_colours(self.app)
+        colours = colours_of(self.app)
+        plain = colours == NONE
         cells = self._cells(plain)
         left, top = self._origin(cells)
         if not 0 <= y - top < len(cells):
@@ -108,7 +110,7 @@ class StarPicture(StarWidget):
         if plain:
             text = Segment(shades(line, self.app.current_theme.dark), self.rich_style)
             return self.centred([text], len(line), left)
-        return self.centred(_segments(line), len(line), left)
+        return self.centred(block_segments(line, colours), len(line), left)
 
     def letter_at(self, x: int, y: int) -> str | None:
         if self.look is None:
@@ -123,14 +125,15 @@ class StarPicture(StarWidget):
         return self.look.order[row - 1] if row else None
 
 
-def _segments(line: list[HalfCell]) -> list[Segment]:
-    """A line of cells with equal neighbours joined."""
+def block_segments(line: Sequence[HalfCell], colours: str) -> list[Segment]:
+    """A line of cells with equal neighbours joined, as a terminal of these `colours` shows them."""
     segments: list[Segment] = []
     start = 0
     for x in range(1, len(line) + 1):
         if x == len(line) or line[x] != line[start]:
             upper, lower = line[start]
             block = " " if upper == lower else HALF_BLOCK  # a plain ground leaves no seams between cells
-            segments.append(Segment(block * (x - start), Style(color=upper, bgcolor=lower)))
+            style = Style(color=shown(upper, colours), bgcolor=shown(lower, colours))
+            segments.append(Segment(block * (x - start), style))
             start = x
     return segments

@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 from rich.segment import Segment
-from rich.style import Style
 from textual import events
 from textual.message import Message
 from textual.reactive import reactive
 from textual.strip import Strip
 from textual.widget import Widget
 
-from tui.widgets.chip import shows_colours
+from tui.terminal_colours import colours_of
+from tui.widgets.chip import chip_text
 from tui.widgets.look import Chip, StarLook
-
-UNKNOWN = ("#4a4a4a", "#6c6c6c")  # chequered where a fabric or its colour is missing
 
 
 class RowPicked(Message):
@@ -61,18 +59,10 @@ class StarWidget(Widget):
 
     def paint(self, text: str, chip: Chip | None, bold: bool = False) -> Segment:
         """Text on a chip's colour or its grey; on the sign for unknown where there is none."""
-        return chip_text(text, chip, self.in_grey, shows_colours(self.app), bold)
+        return chip_text(text, chip, self.in_grey, colours_of(self.app), bold)
 
     def centred(self, segments: list[Segment], used: int, left: int) -> Strip:
         """A line with `used` cells of segments, `left` blank cells before them and blanks up to the width."""
         blank = self.rich_style
         strip = Strip([Segment(" " * left, blank), *segments], left + used)
         return strip.adjust_cell_length(self.size.width, blank)
-
-
-def chip_text(text: str, chip: Chip | None, in_grey: bool, coloured: bool, bold: bool = False) -> Segment:
-    """Text on a chip. `coloured` False leaves the colour out, for terminals that cannot show it."""
-    if not coloured:
-        return Segment(text, Style(bold=bold))
-    colour, back = (chip.label, chip.paint(in_grey)) if chip else ("#ffffff", UNKNOWN[0])
-    return Segment(text, Style(color=colour, bgcolor=back, bold=bold))

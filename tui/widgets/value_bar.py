@@ -1,9 +1,17 @@
-"""A bar for a value: L* 0 to 100 as a length, so that light and dark are told without any colour."""
+"""A value in figures and as a bar: L* 0 to 100 as a length, so that light and dark are told without any colour."""
 
 from __future__ import annotations
 
+from stash.model import Colour
+
 FULL = "━"
 HALF = "╸"
+RELATIVE = "relative"
+
+
+def is_relative(colour: Colour | None) -> bool:
+    """Whether a colour is from a photograph with nothing in it that tells how bright the light was."""
+    return colour is not None and colour.source == RELATIVE
 
 
 def bar(value: float, width: int, most: float = 100.0) -> str:
@@ -12,8 +20,13 @@ def bar(value: float, width: int, most: float = 100.0) -> str:
     return (FULL * (halves // 2) + HALF * (halves % 2)).ljust(width)
 
 
-def value_figure(value: float | None, by_eye: bool = False) -> str:
+def value_text(value: float, relative: bool) -> str:
+    """A whole L*, with ~ before it where it is relative: `62`, `~62`."""
+    return f"{'~' if relative else ''}{round(value)}"
+
+
+def value_figure(value: float | None, by_eye: bool = False, relative: bool = False) -> str:
     """The value as four cells: a whole L*, with a star where it was set by eye; dashes where there is none."""
     if value is None:
         return " -- "
-    return f"{round(value):3d}{'*' if by_eye else ' '}"
+    return f"{value_text(value, relative):>3}{'*' if by_eye else ' '}"[:4]

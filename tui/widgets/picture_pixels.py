@@ -1,0 +1,106 @@
+"""A stored picture as the few pixels that a terminal has room for. Pure functions; call them on a thread.
+
+Scaled down in linear light, as the eye does it from across the room: averages of sRGB codes come out up to 10 L* too
+dark on a fine check. In grey each pixel is the grey of its own light, so its value is right.
+"""
+
+from __future__ import annotations
+
+import io
+from functools import lru_cache
+from typing import TYPE_CHECKING, Any
+
+from stash.colour.lab import RGB_TO_XYZ, light_from_code
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+    from PIL import Image
+
+    Codes = NDArray[np.uint8]
+    Floats = NDArray[np.float64]
+
+MOST_PIXELS = 16_000_000  # a stash keeps pictures of a million at most; a file from elsewhere may hold anything
+
+
+def light_of(picture: bytes) -> Floats | None:
+    """The linear light, 0 to 1, of a JPEG or PNG: shape (height, width, 3). None where it cannot be read."""
+    import numpy as np
+    from PIL import Image
+
+    try:
+        with Image.open(io.BytesIO(picture), formats=["JPEG", "PNG"]) as image:
+            if image.width * image.height > MOST_PIXELS:
+                return None
+            codes = np.asarray(image.convert("RGB"))
+    except (OSError, ValueError, SyntaxError, EOFError, Image.DecompressionBombError):
+        return None
+    light: Floats = _light_table()[codes]
+    return light
+
+
+def fitted(width: int, height: int, most_wide: int, most_high: int) -> tuple[int, int]:
+    """A picture's size in pixels where it fills `most_wide` x `most_high` as far as its shape allows.
+
+    At least 1 x 2, and even in height: a cell of half blocks takes two.
+    """
+    scale = min(most_wide / width, most_high / height)
+    return max(1, min(most_wide, round(width * scale))), max(2, min(most_high // 2 * 2, round(height * scale / 2) * 2))
+
+
+def scaled(light: Floats, width: int, height: int) -> Floats:
+    """The mean light under each of `width` x `height` pixels; a pixel that is cut in two counts by its parts."""
+    import numpy as np
+
+    rows, columns = _shares(light.shape[0], height), _shares(light.shape[1], width)
+    narrow = np.einsum("xw,hwc->hxc", columns, light, optimize=True)
+    result: Floats = np.einsum("yh,hxc->yxc", rows, narrow, optimize=True)
+    return result
+
+
+def codes_of(light: Floats, in_grey: bool) -> Codes:
+    """sRGB codes, shape (height, width, 3): the colours, or the grey of the light of each pixel."""
+    import numpy as np
+
+    if in_grey:
+        light = np.repeat((light @ np.array(RGB_TO_XYZ[1]))[..., None], 3, axis=2)
+    light = np.clip(light, 0.0, 1.0)
+    codes = np.where(light <= 0.0031308, light * 12.92, 1.055 * light ** (1 / 2.4) - 0.055)
+    result: Codes = np.rint(codes * 255).astype(np.uint8)
+    return result
+
+
+def picture_codes(picture: bytes, most_wide: int, most_high: int, in_grey: bool) -> Codes | None:
+    """A JPEG or PNG in the most pixels that `most_wide` x `most_high` allow; None where it cannot be read."""
+    light = light_of(picture)
+    if light is None or most_wide < 1 or most_high < 2:
+        return None
+    width, height = fitted(light.shape[1], light.shape[0], most_wide, most_high)
+    return codes_of(scaled(light, width, height), in_grey)
+
+
+def picture_image(picture: bytes, most_wide: int, most_high: int, in_grey: bool) -> Image.Image | None:
+    """The same as an image, for terminals that show real pixels."""
+    from PIL import Image
+
+    codes = picture_codes(picture, most_wide, most_high, in_grey)
+    return None if codes is None else Image.fromarray(codes)
+
+
+@lru_cache(maxsize=1)
+def _light_table() -> Any:
+    import numpy as np
+
+    return np.array([light_from_code(code / 255) for code in range(256)])
+
+
+@lru_cache(maxsize=32)
+def _shares(count: int, wanted: int) -> Any:
+    """Shape (wanted, count): how much of each new pixel every old one makes up; each row adds up to 1."""
+    import numpy as np
+
+    edges = np.linspace(0.0, count, wanted + 1)
+    old = np.arange(count)
+    overlap = np.minimum(edges[1:, None], old + 1.0) - np.maximum(edges[:-1, None], old)
+    overlap = np.maximum(overlap, 0.0)
+    return overlap / overlap.sum(axis=1, keepdims=True)
