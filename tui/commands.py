@@ -98,6 +98,7 @@ STASH = (
     Command("stash.measured", "=", "Measured", "go back to the measured value", writes=True),
     Command("stash.sort", "o", "Sort", "next order: value, hue, name, length", 94),
     Command("stash.grey", "v", "Grey", "chips in grey, to judge value alone", 95),
+    Command("stash.near", "n", "Near", "runs round this fabric: Suggestions looks for its colours", 96),
     Command("stash.demo", "d", "Demo", "a demo stash to look round in, where yours is empty"),
 )  # fmt: skip
 

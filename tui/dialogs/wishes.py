@@ -111,6 +111,7 @@ class WishesDialog(FormDialog[Wished]):
         self._before = wishes
         self._names = names = Names(fabrics)
         self._letters = letters
+        self._coloured = {fabric.name for fabric in fabrics if fabric.colour is not None}
         way = {value: word for word, value in DIRECTIONS.items()}[wishes.direction]
         names_of, value_of = _silent(names.several), _silent(number)
         fields = [
@@ -119,6 +120,7 @@ class WishesDialog(FormDialog[Wished]):
             Field("hue", "hue", _silent(hue), wishes.hue or "", "warm, cool, red, orange, yellow ...; empty for all"),
             Field("must", "with", names_of, ", ".join(wishes.must), "fabrics that must be used, with commas between"),
             Field("without", "without", names_of, ", ".join(wishes.without), "fabrics that are left out"),
+            Field("near", "near", self._near, wishes.near or "", "a fabric, often a print, whose colours it takes up"),
             Field("ground", "ground", _silent(names.one), ground, "the ground fabric of this colouring"),
             Field(
                 "apart", "apart", _silent(self._apart), _typed(wishes.apart), "fabrics runs differ by; empty: half"
@@ -140,6 +142,12 @@ class WishesDialog(FormDialog[Wished]):
     def _apart(self, text: str) -> int | None:
         return whole(text, 1, self._letters)
 
+    def _near(self, text: str) -> str:
+        name = self._names.one(text)
+        if name and name not in self._coloured:
+            raise UsageFault(f'"{shown(name)}" has no colour yet', do="Give it a colour first")
+        return ""
+
     def write(self, values: Mapping[str, str], ticks: Mapping[str, bool]) -> Callable[[Store], Wished]:
         stand_off = number(values["stand_off"])
         wishes = replace(
@@ -147,6 +155,7 @@ class WishesDialog(FormDialog[Wished]):
             top=self._top(values["top"]),
             direction=direction(values["direction"]),
             hue=hue(values["hue"]),
+            near=self._names.one(values["near"]) or None,
             must=self._names.several(values["must"]),
             without=self._names.several(values["without"]),
             apart=self._apart(values["apart"]),

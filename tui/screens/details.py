@@ -25,7 +25,7 @@ class DetailsScreen(ModalScreen[None]):
     DetailsScreen FabricDetails { height: 1fr; }
     DetailsScreen FabricDetails #top { layout: horizontal; }
     DetailsScreen FabricDetails #facts { width: 1fr; }
-    DetailsScreen FabricDetails SwatchView { width: 34; }
+    DetailsScreen FabricDetails SwatchView { width: 34; padding-left: 1; }
     DetailsScreen .help { height: 1; color: $text-muted; padding: 0 1; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,enter,q", "leave", "Back", show=False)]

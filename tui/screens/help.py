@@ -14,9 +14,12 @@ from textual.widgets import Static
 
 from tui.commands import BY_ID, Command, commands_for, key_name
 
+RELATIVE = "~62: the value is relative. No white told the light; the order holds within one photograph only."
+
 NOTES = {
     "stash": (
         "Value is CIE L*: 0 is black, 100 is white. A star behind it says it was set by eye; every search takes it.",
+        RELATIVE,
         "On hand: yards of yardage, then the other pieces; fq fat quarter, fe fat eighth.",
         "Mark: the letters of the star on the table and whether the stash covers them.",
         "✓ covered   ≈ tight   ✗ short, with the strips missing   ? not measured yet",
@@ -25,12 +28,16 @@ NOTES = {
         "A capital letter picks its row, Shift+D row D, as on the chart; so does a click. The wheel tries fabrics.",
         "Row 1 is the star's centre, the last row its tip. Value is CIE L*, + or − how far from the target it is.",
         "In the bar ● is the value, │ the target, ◉ both. Strips: on hand of those needed. ■ the row is locked.",
-        "✓ covered   ≈ tight   ✗ short, with the strips missing   ? not measured   ~ or about: a piece is estimated",
+        "✓ covered   ≈ tight   ✗ short, with the strips missing   ? not measured   about, or ✓~: a piece is estimated",
+        RELATIVE,
         "What is kept is saved at once; u takes it back. Locks and bans last while the program is open.",
     ),
     "suggestions": (
         "Steps are of value from letter to letter. Below the colours stand the greys of the values, then the marks.",
         "✓ covered   ≈ tight   ✗ short   ? not measured   ≋ a row of it is near the ground's value",
+        RELATIVE,
+        "Near a fabric (a wish, or n on the Stash screen): how many of its main colours a run meets is said below.",
+        "Rows side by side: they blend, or are of the same value in two colours, or are busy prints that overlap.",
         "A fabric locked on the Star screen stays; a banned one is left out.",
     ),
     "history": (

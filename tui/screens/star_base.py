@@ -18,15 +18,18 @@ from tui.screens.star_change import is_dark_first
 from tui.screens.star_desk import Asked, StarWishes
 from tui.screens.star_table import Table, Verdict, judge, run_targets
 from tui.state import OpenStar
-from tui.widgets.chart import Chart
+from tui.widgets.chart import Chart, chart_layout
 from tui.widgets.fabric_lines import one_line
 from tui.widgets.look import RowLook
 from tui.widgets.rows import RowsTable
 from tui.widgets.star_picture import StarPicture
 from tui.widgets.star_widget import StarWidget
+from tui.widgets.swatch_view import SwatchView
 
 EMPTY = "No star is on the table.\n\no  open a saved star or lay out a new one"
 HINT = "A capital letter picks its row (Shift+D: row D), ← → the next one. ↑ ↓ try fabrics on it."
+SWATCH_FROM = 120  # columns of the terminal from which a swatch may stand beside the chart
+SWATCH_WIDTH, SWATCH_LINES = 28, 9  # as in star.tcss; the least that shows a picture and what is said of it
 
 
 class StarBase(MainScreen):
@@ -54,7 +57,9 @@ class StarBase(MainScreen):
             with Vertical(id="right"):
                 yield RowsTable(id="rows")
                 yield Static("", id="detail", markup=False)
-                yield Chart(id="right-chart")
+                with Horizontal(id="below"):
+                    yield Chart(id="right-chart")
+                    yield SwatchView(id="swatch")
         yield Static(EMPTY, id="empty", markup=False)
 
     # -- what is on the table
@@ -111,8 +116,23 @@ class StarBase(MainScreen):
         self.query_one("#head", Static).update(self._head())
         self.query_one("#detail", Static).update(self._detail())
         self.query_one("#caption", Static).update(self._caption())
+        self._show_swatch()
         rows = self.query_one(RowsTable)
         rows.styles.height = len(look.rows) + 1 if look else 1
+
+    def _show_swatch(self) -> None:
+        """The photograph of the fabric in hand, beside the chart."""
+        table, swatch = self.table, self.query_one(SwatchView)
+        swatch.in_grey = self.in_grey
+        swatch.show(table.in_hand() if table and self._swatch_has_room(table.star.order) else None)
+
+    def _swatch_has_room(self, order: str) -> bool:
+        """Whether it stands beside the chart without making it smaller."""
+        wide, high = self.query_one("#below").size
+        if self.size.width < SWATCH_FROM or high < SWATCH_LINES:
+            return False
+        alone, beside = chart_layout(order, wide, high), chart_layout(order, wide - SWATCH_WIDTH, high)
+        return (alone.columns, alone.lines) == (beside.columns, beside.lines)
 
     # -- asking
 

@@ -79,6 +79,11 @@ class StarDesk:
     def wish(self, star_id: int, wishes: StarWishes) -> None:
         self._wishes[star_id] = wishes
 
+    def wish_near(self, star_id: int, name: str) -> None:
+        """Runs for this star are to be near to a fabric's colours."""
+        own = self.wishes_for(star_id)
+        self.wish(star_id, replace(own, wishes=replace(own.wishes, near=name)))
+
     def answer_to(self, asked: Asked) -> Suggestions | None:
         """The answer to just this question, if it was given."""
         return next((answer for one, answer in self._answers if one == asked), None)

@@ -79,6 +79,11 @@ class Table:
             return self.colouring
         return with_fabric(self.colouring, self.trial.letter, self.trial.name)
 
+    def in_hand(self) -> Fabric | None:
+        """The fabric shown on the picked row, the first of two look-alikes."""
+        names = self.shown.uses.get(self.picked or "", ())
+        return self.fabrics.get(names[0]) if names else None
+
     def in_use(self) -> tuple[Fabric, ...]:
         """The fabrics that are not archived."""
         return tuple(fabric for fabric in self.fabrics.values() if not fabric.archived)

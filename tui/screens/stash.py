@@ -20,7 +20,7 @@ from tui.screens.stash_base import StashBase
 from tui.widgets.fabric_lines import FabricLine, Lines
 from tui.widgets.fabric_list import FabricList
 
-NEEDS_FABRIC = {"edit", "bought", "used", "count", "archive", "lighter", "darker", "measured", "details"}
+NEEDS_FABRIC = {"edit", "bought", "used", "count", "archive", "lighter", "darker", "measured", "details", "near"}
 
 NEEDS_LIST = {"filter", "sort", "grey", "away"}
 
@@ -89,6 +89,21 @@ class StashScreen(StashBase):
         said = "{} is back. u undoes." if away else "Archived {}. u undoes."
         self._write(lambda store, one, uid: store.archive(one.id, not away, uid=uid), said)
 
+    def action_near(self) -> None:
+        """Runs round the fabric in hand, for the star on the table."""
+        fabric, star = self.fabric, self.main.opened
+        if fabric is None:
+            return
+        if star is None:
+            self.main.say("No star is on the table: open one on the Star screen first (s, then o)")
+        elif fabric.colour is None:
+            self.main.say(f"{fabric.name} has no colour yet; e gives it one")
+        elif fabric.archived:
+            self.main.say(f"{fabric.name} is archived; r brings it back")
+        else:
+            self.main.desk.wish_near(star.saved.id, fabric.name)
+            self.main.action_go("suggestions")
+
     def action_demo(self) -> None:
         self.main.open_demo()
 
@@ -97,9 +112,11 @@ class StashScreen(StashBase):
         if fabric is not None and fabric.value_by_eye is None:
             self.main.say(f"{fabric.name} has no value by eye")
             return
+        seen = fabric.measured if fabric is not None else None
+        source = f"its {seen.source}" if seen is not None else "having no"
         self._write(
             lambda store, one, uid: store.set_value_by_eye(one.id, None, uid=uid),
-            "{} is back at its measured value. u undoes.",
+            f"{{}} is back at {source} value. u undoes.",
         )
 
     def _write(self, call: Callable[[Store, Fabric, str], object], words: str) -> None:

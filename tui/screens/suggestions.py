@@ -23,6 +23,7 @@ from tui.commands import bindings_for
 from tui.screens import star_change as change
 from tui.screens import star_words as words
 from tui.screens.base import MainScreen
+from tui.screens.run_words import run_lines
 from tui.screens.star_desk import Asked, StarWishes
 from tui.screens.star_runs import no_run_text
 from tui.state import OpenStar, opened
@@ -143,6 +144,7 @@ class SuggestionsScreen(MainScreen):
             *(f"with {name}" for name in wishes.must),
             *(f"without {name}" for name in wishes.without),
         ]
+        wished += [f"near {wishes.near}"] if wishes.near else []
         wished += [wishes.hue] if wishes.hue else []
         wished += ["also not covered"] if wishes.any else []
         wished += ["measured only"] if wishes.measured else []
@@ -199,6 +201,10 @@ class SuggestionsScreen(MainScreen):
         text = Text()
         for chip in ribbon.look.chips if ribbon else ():
             text.append(f"{chip.letter} ", "bold").append(f"{chip.name} {SIGNS[chip.mark] if chip.mark else ''}   ")
+        star, answer = self.star, self._answer
+        if star is not None and answer is not None and ribbon is not None and ribbon.index < len(answer.sequences):
+            for line in run_lines(star.saved.star, answer, answer.sequences[ribbon.index]):
+                text.append(f"\n{one_line(line)}")
         self.query_one("#names", Static).update(text)
 
     # -- what the maker does

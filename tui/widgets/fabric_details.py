@@ -64,7 +64,9 @@ class FabricDetails(VerticalScroll):
         self.query_one("#facts", Static).update(Group(facts(fabric, mark, colours)) if fabric else "")
         self.query_one(SwatchView).show(fabric)
         self.query_one("#pieces", Static).update(
-            Group(palette_lines(fabric, colours), pieces(fabric), words(fabric)) if fabric else ""
+            Group(palette_lines(fabric, colours).append_text(pieces(fabric)).append_text(words(fabric)))
+            if fabric
+            else ""
         )
         if fabric is not None:
             self._ask_history(fabric.id)
@@ -173,7 +175,7 @@ def words(fabric: Fabric) -> Text:
         ("Washed", "yes" if fabric.washed else "no"),
         ("One-way print", "yes, cut across only" if fabric.directional else ""),
     ]
-    text = Text()
+    text = Text("\n")
     for label, said in facts_known:
         if said:
             text.append(f"{label}  ", "bold").append(one_line(said) + "\n")

@@ -42,17 +42,21 @@ def cells_for(shares: Sequence[float], width: int) -> list[int]:
     return cells
 
 
-def parts_of(palette: Sequence[PaletteColour], width: int) -> list[Part]:
-    """The bar in `width` cells. A label is the share in %, without the sign where there is no room for it."""
+def parts_of(palette: Sequence[PaletteColour], width: int, gap: int = 0) -> list[Part]:
+    """The bar in `width` cells. A label is the share in %, without the sign where there is no room for it; it
+    leaves `gap` cells of its part free."""
     cells = cells_for([one.share for one in palette], width)
     return [
-        Part(room, _label(one.share, room), chip_of(one.colour)) for one, room in zip(palette, cells, strict=False)
+        Part(room, _label(one.share, room - gap), chip_of(one.colour))
+        for one, room in zip(palette, cells, strict=False)
     ]
 
 
 def _label(share: float, cells: int) -> str:
     number = str(round(100 * share))
-    return next((text for text in (f"{number} %", f"{number}%", number) if len(text) <= cells), "")
+    if len(number) + 2 < cells:
+        return f"{number} %"
+    return next((text for text in (f"{number}%", number) if len(text) <= cells), "")
 
 
 class Bar(Widget, can_focus=False):
@@ -66,11 +70,10 @@ class Bar(Widget, can_focus=False):
 
     def render_line(self, y: int) -> Strip:
         width, colours = self.size.width, colours_of(self.app)
+        edge = "│" if colours == NONE else ""  # so that parts are told apart without colour
         segments = []
-        for at, part in enumerate(parts_of(self.palette, width) if y == 0 else ()):
-            text = part.label.center(part.cells)
-            if colours == NONE and at:
-                text = "│" + text[1:].rjust(part.cells - 1)  # parts are told apart without colour
+        for part in parts_of(self.palette, width, len(edge)) if y == 0 else ():
+            text = edge + part.label.center(part.cells - len(edge))
             segments.append(chip_text(text, part.chip, self.in_grey, colours))
         return Strip(Segment.apply_style(segments, self.rich_style)).adjust_cell_length(width, self.rich_style)
 

@@ -10,7 +10,8 @@ import io
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
-from stash.colour.lab import RGB_TO_XYZ, light_from_code
+from stash.colour.lab import RGB_TO_XYZ, light_from_code, light_from_lab
+from stash.model import Colour
 
 if TYPE_CHECKING:
     import numpy as np
@@ -21,6 +22,8 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 MOST_PIXELS = 16_000_000  # a stash keeps pictures of a million at most; a file from elsewhere may hold anything
+DARKEST = 1e-4  # mean light under which a channel tells nothing
+MOST_GAIN = 8.0
 
 
 def light_of(picture: bytes) -> Floats | None:
@@ -58,6 +61,18 @@ def scaled(light: Floats, width: int, height: int) -> Floats:
     return result
 
 
+def balanced(light: Floats, colour: Colour) -> Floats:
+    """The light with each channel scaled so that the mean is `colour`.
+
+    A photograph on paper is stored as the camera saw it; what was measured has lamp and exposure taken out.
+    """
+    import numpy as np
+
+    wanted = np.clip(light_from_lab(colour), 0.0, 1.0)
+    result: Floats = light * np.clip(wanted / np.maximum(light.mean(axis=(0, 1)), DARKEST), 1 / MOST_GAIN, MOST_GAIN)
+    return result
+
+
 def codes_of(light: Floats, in_grey: bool) -> Codes:
     """sRGB codes, shape (height, width, 3): the colours, or the grey of the light of each pixel."""
     import numpy as np
@@ -70,20 +85,28 @@ def codes_of(light: Floats, in_grey: bool) -> Codes:
     return result
 
 
-def picture_codes(picture: bytes, most_wide: int, most_high: int, in_grey: bool) -> Codes | None:
-    """A JPEG or PNG in the most pixels that `most_wide` x `most_high` allow; None where it cannot be read."""
+def picture_codes(
+    picture: bytes, most_wide: int, most_high: int, in_grey: bool, colour: Colour | None = None
+) -> Codes | None:
+    """A JPEG or PNG in the most pixels that `most_wide` x `most_high` allow; None where it cannot be read.
+
+    With `colour` its mean light is made that colour.
+    """
     light = light_of(picture)
     if light is None or most_wide < 1 or most_high < 2:
         return None
     width, height = fitted(light.shape[1], light.shape[0], most_wide, most_high)
-    return codes_of(scaled(light, width, height), in_grey)
+    small = scaled(light, width, height)
+    return codes_of(balanced(small, colour) if colour else small, in_grey)
 
 
-def picture_image(picture: bytes, most_wide: int, most_high: int, in_grey: bool) -> Image.Image | None:
+def picture_image(
+    picture: bytes, most_wide: int, most_high: int, in_grey: bool, colour: Colour | None = None
+) -> Image.Image | None:
     """The same as an image, for terminals that show real pixels."""
     from PIL import Image
 
-    codes = picture_codes(picture, most_wide, most_high, in_grey)
+    codes = picture_codes(picture, most_wide, most_high, in_grey, colour)
     return None if codes is None else Image.fromarray(codes)
 
 

@@ -10,6 +10,7 @@ from textual.reactive import reactive
 from textual.strip import Strip
 from textual.widget import Widget
 
+from stash.model import Colour
 from tui.terminal_colours import FEW, NONE, colours_of
 from tui.widgets.picture_pixels import picture_codes, picture_image
 from tui.widgets.sharp_picture import cell_pixels, sharp_widget
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
     from tui.widgets.picture_pixels import Codes
 
 Lines = list[list[Segment]]
-NO_COLOURS = "no picture: it takes 256 colours"
+NO_COLOURS = "no picture: too few colours"
 UNREADABLE = "the picture cannot be read"
 COARSER = 0xFC  # 64 steps a channel: among 256 colours nobody sees finer ones, and there are fewer to look up
 
@@ -45,25 +46,21 @@ class SwatchPicture(Widget, can_focus=False):
     def __init__(self, *, id: str | None = None) -> None:
         super().__init__(id=id)
         self._data: bytes | None = None
+        self._colour: Colour | None = None
         self._lines: Lines = []
         self._said = ""
         sharp = sharp_widget()
         self._sharp = sharp() if sharp is not None else None
 
-    @property
-    def is_sharp(self) -> bool:
-        """Whether it shows real pixels, so that a larger picture than the thumbnail is worth having."""
-        return self._sharp is not None
-
     def compose(self) -> ComposeResult:
         if self._sharp is not None:
             yield self._sharp
 
-    def show(self, data: bytes | None) -> None:
-        """Show this picture; None shows nothing."""
-        if data == self._data:
+    def show(self, data: bytes | None, colour: Colour | None = None) -> None:
+        """Show this picture, None for nothing. With `colour`, what was measured, its mean light is made that colour."""
+        if (data, colour) == (self._data, self._colour):
             return
-        self._data = data
+        self._data, self._colour = data, colour
         self._set([], "")
         self._draw()
 
@@ -78,7 +75,7 @@ class SwatchPicture(Widget, can_focus=False):
 
     def _draw(self) -> None:
         """Ask for the pixels; the newest question is the one that is answered."""
-        colours, data = colours_of(self.app), self._data
+        colours, data, colour = colours_of(self.app), self._data, self._colour
         self.set_class(colours == NONE, "-words")
         if data is None or not self.is_attached:
             return
@@ -90,10 +87,15 @@ class SwatchPicture(Widget, can_focus=False):
         if self._sharp is not None:
             wide, high = cell_pixels()
             jobs.search(
-                lambda: picture_image(data, width * wide, height * high, grey), self._take_image, slot=slot, owner=self
+                lambda: picture_image(data, width * wide, height * high, grey, colour),
+                self._take_image,
+                slot=slot,
+                owner=self,
             )
         else:
-            jobs.search(lambda: half_lines(data, width, height, grey, colours), self._set, slot=slot, owner=self)
+            jobs.search(
+                lambda: half_lines(data, width, height, grey, colours, colour), self._set, slot=slot, owner=self
+            )
 
     def _take_image(self, image: Image.Image | None) -> None:
         if self._sharp is not None:
@@ -119,9 +121,11 @@ class SwatchPicture(Widget, can_focus=False):
         return Strip(segments).adjust_cell_length(width, base)
 
 
-def half_lines(data: bytes, columns: int, lines: int, in_grey: bool, colours: str) -> Lines | None:
+def half_lines(
+    data: bytes, columns: int, lines: int, in_grey: bool, colours: str, colour: Colour | None = None
+) -> Lines | None:
     """A picture in at most `columns` x `lines` cells; None where it cannot be read. Call it on a thread."""
-    codes = picture_codes(data, columns, 2 * lines, in_grey)
+    codes = picture_codes(data, columns, 2 * lines, in_grey, colour)
     if codes is None:
         return None
     if colours == FEW:

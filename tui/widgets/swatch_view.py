@@ -48,18 +48,19 @@ class SwatchView(Vertical):
         picture.show(None)
         self.query_one(PaletteBar).show(swatch)
         if shown is not None:
-            self._fetch(shown[0], picture)
+            self._fetch(*shown, picture)
 
-    def _fetch(self, fabric_id: int, picture: SwatchPicture) -> None:
-        sharp = picture.is_sharp
-
+    def _fetch(self, fabric_id: int, swatch: Measured, picture: SwatchPicture) -> None:
         def read(store: Store) -> bytes | None:
-            return store.picture(fabric_id) if sharp else store.thumbnail(fabric_id)
+            return store.thumbnail(fabric_id)  # the cloth alone, with nothing of the paper round it
+
+        def show(data: bytes | None) -> None:
+            picture.show(data, swatch.colour)
 
         def failed(_: Fault) -> None:
             picture.show(b"")  # said where the picture would be, not by a toast at each step of the cursor
 
-        cast("StarcoverApp", self.app).jobs.store(read, picture.show, failed, slot=f"picture {id(self)}", owner=self)
+        cast("StarcoverApp", self.app).jobs.store(read, show, failed, slot=f"picture {id(self)}", owner=self)
 
     def watch_in_grey(self) -> None:
         self.query_one(SwatchPicture).in_grey = self.in_grey
