@@ -74,7 +74,7 @@ def test_each_example_of_the_help_is_understood(name: str) -> None:
 
 def test_the_examples_of_the_readme_work_one_after_the_other(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(tmp_path)
-    shutil.copy(ROOT / "fixtures" / "demo" / "stash.csv", tmp_path)
+    shutil.copytree(ROOT / "fixtures" / "demo", tmp_path, dirs_exist_ok=True)
     monkeypatch.setenv("STARCOVER_DB", str(demo.make_at(tmp_path / "play.db")))
     done = {verb: main(shlex.split(example)[1:]) for verb, example in table_rows().items()}
     assert done == dict.fromkeys(done, 0)

@@ -44,7 +44,10 @@ def test_the_engine_loads_no_screen() -> None:
     assert not loaded("\n".join(f"import {name}" for name in names)) & SCREEN
 
 
-@pytest.mark.parametrize("words", [["--version"], ["--help"], ["star", "--help"], ["suggest", "--help"]])
+@pytest.mark.parametrize(
+    "words",
+    [["--version"], ["--help"], ["star", "--help"], ["suggest", "--help"], ["measure", "--help"], ["add", "--help"]],
+)
 def test_version_and_help_load_nothing_heavy(words: list[str]) -> None:
     program = f"import stash.cli\ncode = stash.cli.main({words!r})\nassert code == 0, code"
     assert not loaded(program) & HEAVY

@@ -19,6 +19,10 @@ VerbFunction = Callable[[argparse.Namespace, Output], int]
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command line (default: the process's own) and give its exit code."""
+    if getattr(sys, "frozen", False):  # one executable file: it is its own helper process, too
+        from multiprocessing import freeze_support
+
+        freeze_support()
     words = list(sys.argv[1:] if argv is None else argv)
     as_json = "--json" in words
     try:

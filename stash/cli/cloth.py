@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING, Any
 from stash.cli.listing import fabric_json
 from stash.cli.options import about, colour, kind, length, number
 from stash.cli.output import Output, clean
+from stash.cli.photographs import how_from, refuse_without_photo, swatch_of
 from stash.cli.session import open_store
 from stash.errors import EXIT_DONE, UsageFault
 from stash.lengths import Bare, read_length, to_ticks
-from stash.model import Fabric, NewFabric, NewPiece
+from stash.model import Fabric, NewFabric, NewPiece, NewSwatch
 from stash.typed import read_pieces
 
 if TYPE_CHECKING:
@@ -19,23 +20,34 @@ if TYPE_CHECKING:
 
 
 def add(args: Namespace, out: Output) -> int:
-    """A new fabric; without --length it is not measured yet."""
-    pieces = _pieces(args, args.length, "--length") if args.length is not None else ()
-    if args.length is None and (args.width or args.kind):
-        raise UsageFault("a width or kind needs a length", where="add", do='add --length, as in --length "1/2 yd"')
+    """A new fabric; without --length it is not measured yet. With --photos, many."""
+    if args.photos is not None:
+        return _add_many(args, out)
+    if args.name is None:
+        do = 'starcover add "Hedge Rose"; or --photos, which names them'
+        raise UsageFault("a fabric needs a name", where="add", do=do)
     new = NewFabric(
         name=args.name,
-        pieces=pieces,
+        pieces=pieces_asked(args),
         colour=None if args.colour is None else colour(args.colour),
         directional=args.directional,
         washed=args.washed,
         place=args.place or "",
         note=args.note or "",
         price=args.price or "",
+        swatch=_swatch(args, "add"),
     )
     with open_store(args) as store:
         fabric = store.add(new, uid=args.uid)
-    return _answer(out, fabric, f"Added {_in_words(fabric)}.")
+    return _answer(out, fabric, f"Added {_in_words(fabric)}.{_photo_in_words(args, fabric)}")
+
+
+def _add_many(args: Namespace, out: Output) -> int:
+    from stash.cli.many import add_photos
+
+    if args.photo is not None:
+        raise UsageFault("--photo is one fabric's, and --photos is for many", where="add", do="give one of them")
+    return add_photos(args, out)
 
 
 def edit(args: Namespace, out: Output) -> int:
@@ -46,11 +58,44 @@ def edit(args: Namespace, out: Output) -> int:
         fields["colour"] = colour(args.colour)
     if args.value is not None:
         fields["value_by_eye"] = None if args.value == "measured" else number(args.value, "--value", 0, 100)
+    if args.photo is not None:
+        return _photograph(args, out, fields)
     if not fields:
+        refuse_without_photo(args, "edit", "add --photo P")
         raise UsageFault("nothing is said to change", where="edit", do="starcover edit --help lists what can be")
+    refuse_without_photo(args, "edit", "add --photo P")
     with open_store(args) as store:
         fabric = store.edit(store.fabric(args.fabric).id, **fields)
     return _answer(out, fabric, f"Changed {_in_words(fabric)}.")
+
+
+def _photograph(args: Namespace, out: Output, fields: dict[str, Any]) -> int:
+    """A new photograph for a known fabric: an entry of its own, so that undo takes back just that."""
+    if fields:
+        what = "a new photograph is a change of its own"
+        raise UsageFault(what, where="--photo", do="send it alone, and the other changes before or after")
+    with open_store(args) as store:
+        fabric = store.fabric(args.fabric)
+        swatch = _swatch(args, "edit")
+        fabric = store.set_swatch(fabric.id, swatch)
+    return _answer(out, fabric, f"Photographed {fabric.name}.{_photo_in_words(args, fabric)}")
+
+
+def _swatch(args: Namespace, where: str) -> NewSwatch | None:
+    if args.photo is None:
+        refuse_without_photo(args, where, "add --photo P")
+        return None
+    return swatch_of(args.photo, how_from(args))
+
+
+def _photo_in_words(args: Namespace, fabric: Fabric) -> str:
+    if args.photo is None or fabric.swatch is None:
+        return ""
+    from stash.cli.measuring import in_words
+
+    by_eye = "" if fabric.value_by_eye is None else f" Its value stays as set by eye, {fabric.value_by_eye:.0f}."
+    relative = " Relative: nothing in the photograph tells its light." if fabric.swatch.relative else ""
+    return f" The photograph says {in_words(fabric.swatch)}.{relative}{by_eye}"
 
 
 def archive(args: Namespace, out: Output) -> int:
@@ -86,6 +131,15 @@ def count(args: Namespace, out: Output) -> int:
     with open_store(args) as store:
         entry = store.count(store.fabric(args.fabric).id, pieces)
         return _answer(out, _again(store, args), entry.text)
+
+
+def pieces_asked(args: Namespace) -> tuple[NewPiece, ...]:
+    """The pieces of a new fabric by --length; none without it."""
+    if args.length is not None:
+        return _pieces(args, args.length, "--length")
+    if args.width or args.kind:
+        raise UsageFault("a width or kind needs a length", where="add", do='add --length, as in --length "1/2 yd"')
+    return ()
 
 
 def _pieces(args: Namespace, text: str, where: str) -> tuple[NewPiece, ...]:

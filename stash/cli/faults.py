@@ -27,22 +27,35 @@ def report(fault: Fault, as_json: bool) -> int:
 def unexpected(error: BaseException) -> Fault:
     """A fault of ours: the traceback goes to the log file, the screen gets one line."""
     import traceback
+
+    from stash.paths import log_file
+
+    trouble = keep_trace("".join(traceback.format_exception(error)))
+    if trouble is not None:
+        what = f"starcover stumbled ({type(error).__name__}), and the log cannot be written ({trouble.strerror})"
+        return Fault(what, where=str(log_file()), do="free the log file and try again")
+    what = f"starcover stumbled over a fault of its own ({type(error).__name__})"
+    return Fault(what, do=f"the details are in {log_file()}; please report them")
+
+
+def keep_trace(trace: str) -> OSError | None:
+    """Put a traceback, if there is one, in the log file; gives what kept it from being written."""
     from datetime import UTC, datetime
 
     from stash import __version__
     from stash.paths import log_file
 
+    if not trace:
+        return None
     path = log_file()
     head = f"{datetime.now(UTC).isoformat(timespec='seconds')} starcover {__version__}\n"
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         with path.open("a", encoding="utf-8", errors="backslashreplace") as log:
-            log.write(head + "".join(traceback.format_exception(error)) + "\n")
+            log.write(f"{head}{trace}\n")
     except OSError as trouble:
-        what = f"starcover stumbled ({type(error).__name__}), and the log cannot be written ({trouble.strerror})"
-        return Fault(what, where=str(path), do="free the log file and try again")
-    what = f"starcover stumbled over a fault of its own ({type(error).__name__})"
-    return Fault(what, do=f"the details are in {path}; please report them")
+        return trouble
+    return None
 
 
 def nearest(word: str, known: Iterable[str]) -> str | None:

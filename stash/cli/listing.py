@@ -27,11 +27,12 @@ def list_fabrics(args: Namespace, out: Output) -> int:
 
 
 def fabric_json(fabric: Fabric) -> dict[str, Any]:
-    """One fabric as JSON; L, a, b and hex are null where it has no colour yet."""
+    """One fabric as JSON; L, a, b and hex are null where it has no colour yet, what a photograph says where none is."""
+    from stash.cli.measuring import palette_json
     from stash.colour.lab import hex_from_lab
     from stash.shelf import yards_on_hand
 
-    colour = fabric.colour
+    colour, swatch = fabric.colour, fabric.swatch
     return {
         "fabric": fabric.name,
         "L": colour.L if colour else None,
@@ -39,6 +40,12 @@ def fabric_json(fabric: Fabric) -> dict[str, Any]:
         "b": colour.b if colour else None,
         "hex": hex_from_lab(colour) if colour else None,
         "value_by_eye": fabric.value_by_eye,
+        "relative": is_relative(fabric),
+        "value_low": swatch.value_low if swatch else None,
+        "value_high": swatch.value_high if swatch else None,
+        "variety": swatch.variety if swatch else None,
+        "palette": palette_json(swatch.palette) if swatch else None,
+        "photo": fabric.photo,
         "pieces": [
             {
                 "piece": piece.id,
@@ -60,6 +67,18 @@ def fabric_json(fabric: Fabric) -> dict[str, Any]:
     }
 
 
+def is_relative(fabric: Fabric) -> bool:
+    """Whether a fabric's value holds only against others of the same photograph."""
+    return fabric.colour is not None and fabric.colour.source == "relative"
+
+
+def value_text(fabric: Fabric) -> str:
+    """A fabric's value as lists show it: "~52" where it is relative, "?" where there is none."""
+    if fabric.colour is None:
+        return "?"
+    return f"{'~' if is_relative(fabric) else ''}{fabric.colour.L:.0f}"
+
+
 def _lines(fabrics: Sequence[Fabric], of: int) -> Iterator[str]:
     from stash.colour.lab import hue_word
     from stash.shelf import on_hand
@@ -71,7 +90,7 @@ def _lines(fabrics: Sequence[Fabric], of: int) -> Iterator[str]:
         ("value", "fabric", "colour", "on hand", "place"),
         [
             (
-                f"{fabric.colour.L:.0f}" if fabric.colour else "?",
+                value_text(fabric),
                 fabric.name,
                 hue_word(fabric.colour) if fabric.colour else "no colour yet",
                 on_hand(fabric),

@@ -89,8 +89,31 @@ def uid_option(parser: VerbParser) -> None:
     parser.add_argument("--uid", metavar="U", help="a mark of your own: the same mark is booked once")
 
 
+def photo_options(parser: VerbParser, sheet: bool) -> None:
+    """How photographs are measured; boxes count in pixels of the picture as it is seen."""
+    how = parser.add_argument_group("how photographs are measured")
+    how.add_argument("--box", metavar="X,Y,W,H", help="where the cloth is: corner and size in pixels")
+    reference = how.add_mutually_exclusive_group()
+    reference.add_argument("--white", metavar="X,Y,W,H", help="a white patch in the picture")
+    reference.add_argument("--grey", metavar="X,Y,W,H", help="a grey card in the picture (18 %% of the light)")
+    reference.add_argument("--on-paper", action="store_true", help="white paper lies all round the cloth")
+    if sheet:
+        reference.add_argument("--sheet", action="store_true", help="many swatches on one sheet of white paper")
+    how.add_argument("--reflectance", metavar="Y", help="how much light the paper or patch gives back, 0.05 to 1")
+
+
+def measure_options(parser: VerbParser) -> None:
+    parser.add_argument("photos", metavar="PHOTO", nargs="+", help="photographs, or folders of them")
+    photo_options(parser, sheet=True)
+
+
 def add_options(parser: VerbParser) -> None:
-    parser.add_argument("name", metavar="NAME", help="the fabric's name")
+    parser.add_argument("name", metavar="NAME", nargs="?", help="the fabric's name (not with --photos)")
+    parser.add_argument("--photo", metavar="P", help="its photograph, which says its colour")
+    parser.add_argument(
+        "--photos", metavar="P", nargs="+", help="many: each photograph, named or in a folder, is a fabric"
+    )
+    photo_options(parser, sheet=True)
     parser.add_argument("--length", metavar="L", help=LENGTH_HELP + "; without it: not measured yet")
     piece_options(parser)
     fabric_facts(parser)
@@ -103,6 +126,8 @@ def edit_options(parser: VerbParser) -> None:
     parser.add_argument("fabric", metavar="F", help="the fabric's name")
     parser.add_argument("--name", help="a new name")
     fabric_facts(parser)
+    parser.add_argument("--photo", metavar="P", help="a new photograph of it, which says its colour; send it alone")
+    photo_options(parser, sheet=False)
     parser.add_argument("--value", metavar="L", help='value by eye, 0 to 100; "measured" goes back to the colour\'s')
     washed = parser.add_mutually_exclusive_group()
     washed.add_argument("--washed", action="store_true", default=None, help="it is washed")
@@ -182,7 +207,9 @@ VERBS = (
     Verb("stars", "the saved stars", "stash.cli.stars:stars", no_options, "starcover stars", STARS),
     Verb("list", "the fabrics of the stash", "stash.cli.listing:list_fabrics",
          list_options, "starcover list shelf 2 --sort hue", CLOTH),
-    Verb("add", "a new fabric", "stash.cli.cloth:add",
+    Verb("measure", "colour and value of cloth in photographs; nothing is saved", "stash.cli.measuring:measure",
+         measure_options, "starcover measure swatches --on-paper", CLOTH),
+    Verb("add", "a new fabric, or many from photographs", "stash.cli.cloth:add",
          add_options, 'starcover add "Hedge Rose" --length "1 1/2 yd" --colour "#c0506a"', CLOTH),
     Verb("edit", "change what is known of a fabric", "stash.cli.cloth:edit",
          edit_options, 'starcover edit Rime --place "shelf 2" --washed', CLOTH),
