@@ -96,10 +96,9 @@ def _lines(swatches: Swatches, sheet: bool) -> Iterator[str]:
             yield f"{clean(str(path))}: {len(on_it)} {'swatch' if len(on_it) == 1 else 'swatches'} found"
         for number, one in enumerate(on_it, 1):
             yield f"{f'  {number}' if sheet else clean(str(path))}: {in_words(one)}"
+            yield from (f"  {'  ' if sheet else ''}{clean(note)}" for note in one.notes)
         if any(one.relative for one in on_it):
             yield "  relative: nothing in the photograph tells its light, only the order within it holds"
-        for note in dict.fromkeys(note for one in on_it for note in one.notes):
-            yield f"  {clean(note)}"
 
 
 def in_words(measured: Measured) -> str:

@@ -46,6 +46,8 @@ def _brown(colour: Colour) -> str:
     L, chroma, hue = colour.L, colour.chroma, hue_degrees(colour)
     if 60 <= hue <= 105 and L >= 82 and chroma < DUSTY:
         return "cream"
+    if 60 <= hue <= 105 and L >= 65 and chroma < 18:
+        return "beige"
     if 90 < hue <= 118 and L < 66 and chroma < 62:
         return "olive" if L >= DARK else "dark olive"
     if not 38 <= hue <= 90:
