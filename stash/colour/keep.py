@@ -6,6 +6,7 @@ up, so codes become light, light is averaged over areas, and the mean becomes sR
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from functools import cache
 from io import BytesIO
@@ -24,7 +25,7 @@ NEAR_ENOUGH = 750
 THUMBNAIL = 128
 MARGIN = 0.15  # of the box's side, left round it so that some of the paper is seen
 QUALITY = 90
-STRIP = 65536  # pixels turned into light at once: they stay in the processor's cache
+STRIP = 262_144  # pixels turned into light at once: they stay in the processor's cache
 
 Light = NDArray[np.float32]
 
@@ -86,13 +87,14 @@ def _cells(photo: Photo, region: Box, size: int) -> _Cells:
     """Mean light of squares of `size` pixels; those at the right and lower edge may be narrower."""
     x, y, width, height = region
     table = [[float(light) for light in curve] for curve in photo.space.curves]
-    rows = max(1, STRIP // (size * width))
-    strips = []
-    for top in range(y, y + height, rows * size):
-        place = (x, top, x + width, min(y + height, top + rows * size))
-        bands = _opaque(photo, place).split()
-        means = [np.asarray(b.point(t, "F").reduce(size)) for b, t in zip(bands, table, strict=True)]
-        strips.append(np.stack(means, axis=-1))
+    rows = max(1, STRIP // (size * width)) * size
+
+    def strip(top: int) -> Light:
+        bands = _opaque(photo, (x, top, x + width, min(y + height, top + rows))).split()
+        return np.stack([np.asarray(b.point(t, "F").reduce(size)) for b, t in zip(bands, table, strict=True)], axis=-1)
+
+    with ThreadPoolExecutor(2) as threads:  # Pillow lets other threads run in both steps
+        strips = list(threads.map(strip, range(y, y + height, rows)))
     return _Cells(np.concatenate(strips), _edges(x, width, size), _edges(y, height, size))
 
 

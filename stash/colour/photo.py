@@ -24,6 +24,8 @@ MOST_BYTES = 300_000_000
 MOST_PIXELS = 120_000_000
 HEIF_BRANDS = (b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"hevm", b"hevs", b"mif1", b"msf1")
 
+SIGNATURES = (b"\xff\xd8\xff", b"\x89PNG\r\n\x1a\n", b"II*\0", b"MM\0*", b"GIF87a", b"GIF89a")
+
 ORIENTATION = 0x0112
 # EXIF orientation, TIFF 6.0 tag 274: what turns the picture upright
 TURNS = {
@@ -60,7 +62,7 @@ def open_photo(path: Path | str) -> Photo:
     except Fault:
         raise
     except UnidentifiedImageError:
-        raise _none(where) from None
+        raise (_cut if _is_known(data) else _none)(where) from None
     except (Image.DecompressionBombError, Image.DecompressionBombWarning):
         raise _too_many(f"over {MOST_PIXELS // 1_000_000} million", where) from None
     except MemoryError as error:
@@ -111,12 +113,21 @@ def _read(path: Path, where: str) -> bytes:
     return data
 
 
+def _is_heif(data: bytes) -> bool:
+    return data[4:8] == b"ftyp" and data[8:12] in HEIF_BRANDS
+
+
+def _is_known(data: bytes) -> bool:
+    """Whether a file begins as a picture does, whatever comes after."""
+    return data.startswith(SIGNATURES) or (data[:4] == b"RIFF" and data[8:12] == b"WEBP") or _is_heif(data)
+
+
 def _cut_short(data: bytes) -> bool:
     """Whether the boxes of a HEIF file do not add up to it (ISO/IEC 14496-12, 4.2).
 
     Half a file from a telephone opens without a fault, with green tiles for what is missing.
     """
-    if data[4:8] != b"ftyp" or data[8:12] not in HEIF_BRANDS:
+    if not _is_heif(data):
         return False
     at = 0
     while at < len(data):
@@ -133,12 +144,20 @@ def _cut_short(data: bytes) -> bool:
 
 @cache
 def _ready() -> None:
-    """Once for the process: HEIF is known, Pillow's log has somewhere to go, and its limit is ours."""
-    import pillow_heif
+    """Once for the process: HEIF is known, and neither Pillow's log nor libtiff writes to the terminal."""
+    import ctypes
 
+    import pillow_heif
+    from PIL import _imaging
+
+    try:  # libtiff writes faults to standard error, past Python; where it cannot be reached it goes on doing so
+        libtiff = ctypes.CDLL(str(_imaging.__file__))
+        libtiff.TIFFSetErrorHandler(None)
+        libtiff.TIFFSetWarningHandler(None)
+    except (AttributeError, OSError, TypeError):
+        pass
     pillow_heif.register_heif_opener()
     logging.getLogger("PIL").addHandler(logging.NullHandler())
-    Image.MAX_IMAGE_PIXELS = MOST_PIXELS
 
 
 @contextmanager
@@ -148,6 +167,7 @@ def _quietly() -> Iterator[None]:
         warnings.simplefilter("ignore")
         warnings.simplefilter("error", Image.DecompressionBombWarning)
         _ready()
+        Image.MAX_IMAGE_PIXELS = MOST_PIXELS  # and it stays: parts of the picture are cut out later
         yield
 
 
