@@ -21,14 +21,13 @@ def ask_terminal() -> None:
     try:
         renderable = import_module("textual_image.renderable")
         widget = import_module("textual_image.widget")
-        get_cell_size = import_module("textual_image._terminal").get_cell_size
+        size = import_module("textual_image._terminal").get_cell_size()
     except ImportError:
         return
     except Exception:  # whatever a terminal answers, half blocks still do
         log.warning("the terminal could not be asked for pictures", exc_info=True)
         return
     if renderable.Image in (renderable.TGPImage, renderable.SixelImage):
-        size = get_cell_size()
         _found = widget.Image, (size.width, size.height)
 
 
