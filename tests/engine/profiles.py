@@ -65,3 +65,17 @@ def matrix_tags(space: str, curve: bytes, others: Sequence[str] = ()) -> dict[st
 
 def matrix_profile(space: str, curve: bytes = b"") -> bytes:
     return profile(matrix_tags(space, curve or para(3, *SRGB_CURVE)))
+
+
+def table_profile(model: bytes, channels: int) -> bytes:
+    """A profile that turns codes into greys by a table: L* = 100 less the mean of the codes in percent (`mft2`, 10.10).
+
+    L* of 100 is 0xFF00 and a* = b* = 0 is 0x8000 in the 16-bit encoding of these tables (version 2).
+    """
+    corners = [[corner >> (channels - 1 - c) & 1 for c in range(channels)] for corner in range(2**channels)]
+    grid = [number for corner in corners for number in (round(0xFF00 * (1 - sum(corner) / channels)), 0x8000, 0x8000)]
+    straight = [0, 0xFFFF]
+    tag = b"mft2" + bytes(4) + bytes([channels, 3, 2, 0]) + fixed(np.eye(3).ravel()) + struct.pack(">HH", 2, 2)
+    numbers = straight * channels + grid + straight * 3
+    tag += struct.pack(f">{len(numbers)}H", *numbers)
+    return profile({"A2B0": tag}, model=model, pcs=b"Lab ", kind=b"prtr" if model == b"CMYK" else b"mntr")

@@ -13,11 +13,12 @@ import pillow_heif
 import pytest
 from PIL import Image, ImageCms
 
+from stash.colour.lab import grey_level
 from stash.colour.modes import ADOBE, P3
 from stash.colour.photo import open_photo
 from stash.colour.space import SRGB, Photo
 from tests.engine.pictures import REST, SIZE, TOP_LEFT, deep_grey, encoded, scene, with_exif, written
-from tests.engine.profiles import curv, described, gamma, matrix_profile, matrix_tags, profile
+from tests.engine.profiles import curv, described, gamma, matrix_profile, matrix_tags, profile, table_profile
 
 Open = Callable[..., Photo]
 
@@ -207,6 +208,22 @@ def test_grey_profiles_count_for_grey_pictures(opened: Open) -> None:
     photo = opened(scene().convert("L"), icc_profile=grey)
     assert photo.space.name == "grey 1.8"
     assert photo.space.curves[1][128] == pytest.approx((128 / 255) ** (461 / 256))
+
+
+@pytest.mark.parametrize("form", ["JPEG", "TIFF"])
+def test_inks_go_by_their_profile(opened: Open, form: str) -> None:
+    photo = opened(Image.new("CMYK", (8, 8), (0, 0, 0, 128)), form, icc_profile=table_profile(b"CMYK", 4))
+    expected = grey_level(100 - 25 * 128 / 255)  # where inks without a profile would give 127
+    assert near(photo, 4, 4, (expected, expected, expected), limit=2)
+    assert photo.notes == ()
+
+
+def test_tables_of_rgb_profiles_are_used(opened: Open) -> None:
+    photo = opened(Image.new("RGB", (8, 8), (51, 102, 153)), icc_profile=table_profile(b"RGB ", 3))
+    expected = grey_level(60)
+    assert near(photo, 4, 4, (expected, expected, expected), limit=2)
+    assert photo.space is SRGB
+    assert photo.notes == ()
 
 
 @pytest.mark.parametrize(
