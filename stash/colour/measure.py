@@ -19,7 +19,7 @@ from stash.model import Box, Colour, Measured, Reference
 
 FINE = 256  # blocks on the short side, for the palette
 MOST_CLIPPED = 0.02
-ENOUGH = 25_000  # blocks for the variety
+ENOUGH = 12_000  # blocks for the variety
 LEVEL = 0.02  # a plane that departs from level by less changes nothing
 LIGHTEST, DARKEST = 1.6, 0.6  # a fitted plane of light is taken for light only between these
 

@@ -1,11 +1,12 @@
 """What in a photograph tells the light: a white patch, a grey card, or the paper all round the swatch.
 
-On paper the light may be uneven: a quadratic in x and y is fitted to the logarithm of the paper's cone responses,
-block by block, and what does not follow it (the cloth, a shadow, a pencil) is left out, round after round.
+On paper the light may be uneven: quadratics in x and y are fitted to the paper's cone responses, block by block, and
+what does not follow them (the cloth, a shadow, a pencil) is left out, round after round.
 """
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Final
 
@@ -14,7 +15,7 @@ import numpy as np
 from stash.colour.light import Blocks, Bools, Points, histogram, mean_light, share_from, survey, whole
 from stash.colour.photo import PhotoFault
 from stash.colour.space import Floats, Photo
-from stash.colour.white import Illumination, cones, even_light, powers
+from stash.colour.white import BACK, DARK, Illumination, cones, even_light, field, lab_from_xyz, powers
 from stash.model import Box, Reference
 
 PAPER_GIVES_BACK = 0.88  # Y of plain white paper, 0 to 1
@@ -24,6 +25,7 @@ CLIPPED_CODE, MOST_CLIPPED = 250, 0.02
 LEAST_SIDE = 50  # pixels a side of a reference box
 TOO_DARK = 0.004  # light under which a reference tells nothing
 BLOCKS = 160  # on the short side, for finding paper
+FITTED = 50  # of them, to which the light is fitted
 ROUNDS = 8
 STRAY: Final = 0.015  # natural logarithm: paper may stray so far from the fitted light, more where it is grainy
 
@@ -32,8 +34,7 @@ STRAY: Final = 0.015  # natural logarithm: paper may stray so far from the fitte
 class Paper:
     """Paper found in a photograph: the light on it, which blocks it covers, and how far all blocks are from it.
 
-    `away` has the shape of the blocks: the largest difference of a block from the paper in the logarithms of its
-    cone responses, over `stray`, what the paper itself strays.
+    `away` has the shape of the blocks: how far each is from the paper, over `stray`, what the paper itself strays.
     """
 
     light: Illumination
@@ -72,47 +73,65 @@ def _clipped(photo: Photo, what: str, share: float) -> PhotoFault:
 def find_paper(photo: Photo, reflectance: float | None) -> Paper:
     """The paper of a photograph and the light on it. Raises PhotoFault where there is none, or it is clipped."""
     seen, points = survey(photo, whole(photo), BLOCKS)
-    logs = np.log(np.maximum(cones(photo.space, seen.light), 1e-5))
+    shades = np.maximum(cones(photo.space, seen.light), DARK)
     x = np.broadcast_to(seen.x / photo.width * 2 - 1, seen.there.shape)
     y = np.broadcast_to((seen.y / photo.height * 2 - 1)[:, None], seen.there.shape)
     places = powers(x, y)
-    tries = [_settled(logs, places, seeds & seen.there) for seeds in (_at_the_edge(logs), _bright(logs))]
-    found = [one for one in tries if one is not None]
+    every = max(1, min(seen.there.shape) // FITTED)
+    few, there = (slice(None, None, every),) * 2, seen.there[::every, ::every]
+    seeds = (_at_the_edge(shades[few]), _bright(shades[few]))
+    tries = [_settled(shades[few], places[few], each & there) for each in seeds]
+    found = [one for one in tries if one is not None and _may_be_paper(one[0])]
     if not found:
         raise PhotoFault(
             "no paper was found all round the cloth", photo.name,
             "let white paper fill the picture, or give a box with --white, --grey or none",
         )  # fmt: skip
-    terms, is_paper, stray = _the_sheet(found)
-    away = np.abs(logs - places @ terms).max(axis=2) / stray
+    terms, _, stray = _the_sheet(found)
+    away = _off(shades, places, terms) / stray
+    is_paper = (away < 1) & seen.there
     if (clipped := _clipped_share(points, seen, is_paper)) > MOST_CLIPPED:
         raise _clipped(photo, "the paper", clipped)
     gives_back = PAPER_GIVES_BACK if reflectance is None else reflectance
-    terms = terms.copy()
-    terms[0] -= np.log(gives_back)
-    return Paper(Illumination(terms, photo.width, photo.height), seen, is_paper, away, stray)
+    return Paper(Illumination(terms / gives_back, photo.width, photo.height), seen, is_paper, away, stray)
 
 
 _Fit = tuple[Floats, Bools, float]  # terms, which blocks follow them, how far those stray
 
 
-def _at_the_edge(logs: Floats) -> Bools:
+def _off(shades: Floats, places: Floats, terms: Floats) -> Floats:
+    """How far blocks are from a field: the largest difference of the natural logarithms of the three responses."""
+    return np.asarray(np.abs(np.log(shades / field(places, terms))).max(axis=2))
+
+
+def _may_be_paper(terms: Floats) -> bool:
+    """Whether white paper can look so under a lamp: nearly grey, yellowish as by lamplight, or bluish as in shade.
+
+    Red cloth with small dots is a smooth field with things lying on it, too.
+    """
+    xyz = BACK @ terms[0]
+    _, a, b = (float(v) for v in lab_from_xyz(xyz / xyz[1]))
+    chroma, hue = math.hypot(a, b), math.degrees(math.atan2(b, a)) % 360
+    return chroma < 18 or (55 <= hue <= 105 and chroma < 90) or (230 <= hue <= 300 and chroma < 35)
+
+
+def _at_the_edge(shades: Floats) -> Bools:
     """Blocks at the edge of the picture that are about as bright as its brighter half."""
-    rows, columns = logs.shape[:2]
+    rows, columns = shades.shape[:2]
     rim = max(1, min(rows, columns) // 25)
     edge = np.ones((rows, columns), dtype=np.bool_)
     edge[rim : rows - rim, rim : columns - rim] = False
-    bright = logs[:, :, 1]
-    return edge & (np.abs(bright - np.percentile(bright[edge], 60)) < 0.4)
+    bright = np.log(shades[:, :, 1])
+    return np.asarray(edge & (np.abs(bright - np.percentile(bright[edge], 60)) < 0.4))
 
 
-def _bright(logs: Floats) -> Bools:
+def _bright(shades: Floats) -> Bools:
     """Blocks among the brightest of the picture."""
-    bright = logs[:, :, 1]
+    bright = np.log(shades[:, :, 1])
     return np.asarray(bright > np.percentile(bright, 95) - 0.35)
 
 
-def _settled(logs: Floats, places: Floats, seeds: Bools) -> _Fit | None:
+def _settled(shades: Floats, places: Floats, seeds: Bools) -> _Fit | None:
     """Fit the seeds, then all blocks that follow, with less and less room; None where little is left.
 
     The first rounds look at the seeds alone, so that cloth nearly as bright as the paper never gets a say.
@@ -123,15 +142,23 @@ def _settled(logs: Floats, places: Floats, seeds: Bools) -> _Fit | None:
     for i in range(ROUNDS):
         if follows.sum() < max(60, 0.02 * follows.size):
             return None
-        terms = np.asarray(np.linalg.lstsq(places[follows], logs[follows], rcond=None)[0], dtype=np.float64)
-        off = np.abs(logs - places @ terms)
-        # the median of absolute differences of a normal distribution is 0.6745 of its standard deviation
-        stray = max(STRAY, 3 * float(np.median(off[follows])) / 0.6745)
+        terms = _fitted(shades[follows], places[follows])
+        off = _off(shades, places, terms)
+        stray = max(STRAY, 3 * float(np.median(off[follows])))
         room = max(stray, 0.20 * 0.6**i)
-        follows = off.max(axis=2) < room
+        follows = off < room
         if i < ROUNDS // 2:
             follows &= seeds
     return (terms, follows, stray) if stray < 0.10 and follows.sum() >= 0.04 * follows.size else None
+
+
+def _fitted(shades: Floats, places: Floats) -> Floats:
+    """Least squares of the relative error for each response, by its normal equations: shape (6, 3)."""
+    fits = []
+    for one in shades.T:
+        relative = places / one[:, None]
+        fits.append(np.linalg.solve(relative.T @ relative, relative.sum(axis=0)))
+    return np.stack(fits, axis=1)
 
 
 def _the_sheet(found: list[_Fit]) -> _Fit:

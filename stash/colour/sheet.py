@@ -18,6 +18,8 @@ SMALL = 0.004  # share of the picture under which something is no swatch
 GAP = 0.012  # of the short side: parts of a print so close together are one swatch
 INSET = 0.07  # of its side: a swatch is measured that far inside its edge, clear of pinking and shadow
 
+LINES = 40  # rows of blocks in a swatch where a box may end
+
 VANISHES = "nearly white cloth vanishes on white paper: lay it on a grey sheet, or draw a box round it"
 
 
@@ -48,22 +50,33 @@ def swatch_boxes(photo: Photo, paper: Paper) -> list[Box]:
     """A box well inside each swatch, in pixels, in no order."""
     from scipy import ndimage
 
-    other = (ndimage.uniform_filter(paper.away, 3) > AWAY) & paper.blocks.there
-    reach = max(1, round(GAP * min(other.shape)))
-    padded = np.pad(other, reach)
-    joined = ndimage.binary_closing(padded, ndimage.generate_binary_structure(2, 2), iterations=reach)
-    filled = ndimage.binary_fill_holes(joined[reach:-reach, reach:-reach])
-    opened = ndimage.binary_opening(filled, np.ones((3, 3)))
-    labels, _ = ndimage.label(opened)
     found = []
+    labels, _ = ndimage.label(_patches(paper))
     for i, where in enumerate(ndimage.find_objects(labels), start=1):
         patch = labels[where] == i
-        if patch.sum() < SMALL * other.size or not _on_the_sheet(paper.is_paper, where):
+        if patch.sum() < SMALL * labels.size or not _on_the_sheet(paper.is_paper, where):
             continue
         box = _inside(_hull(patch))
-        if box is not None and box[2] * box[3] >= SMALL / 2 * other.size:
+        if box is not None and box[2] * box[3] >= SMALL / 2 * labels.size:
             found.append(_in_pixels(box, where, paper.blocks.size))
     return found
+
+
+def _patches(paper: Paper) -> Bools:
+    """Blocks of whatever lies on the paper: parts of a print joined, holes filled, specks gone; not the table round
+    the paper, nor a shadow that comes in from the edge."""
+    from scipy import ndimage
+
+    other = (ndimage.uniform_filter(paper.away, 3) > AWAY) & paper.blocks.there
+    labels, _ = ndimage.label(other)
+    at_edge = set(np.unique(np.concatenate([labels[0], labels[-1], labels[:, 0], labels[:, -1]]))) - {0}
+    for i, where in enumerate(ndimage.find_objects(labels), start=1):
+        if i in at_edge and not _on_the_sheet(paper.is_paper, where):
+            other[where] &= labels[where] != i
+    reach = max(1, round(GAP * min(other.shape)))
+    joined = ndimage.binary_closing(np.pad(other, reach), np.ones((3, 3)), iterations=reach)
+    filled = ndimage.binary_fill_holes(joined[reach:-reach, reach:-reach])
+    return np.asarray(ndimage.binary_opening(filled, np.ones((3, 3))))
 
 
 def _on_the_sheet(is_paper: Bools, where: tuple[slice, slice]) -> bool:
@@ -95,10 +108,13 @@ def _inside(patch: Bools) -> tuple[int, int, int, int] | None:
 
     inset = max(1, round(INSET * float(np.sqrt(patch.sum()))))
     core = ndimage.binary_erosion(np.pad(patch, 1), np.ones((3, 3)), iterations=inset)[1:-1, 1:-1]
+    every = max(1, patch.shape[0] // LINES)
     best: tuple[int, int, int, int] | None = None
     heights: NDArray[np.int64] = np.zeros(patch.shape[1], dtype=np.int64)
     for row in range(patch.shape[0]):
         heights = np.where(core[row], heights + 1, 0)
+        if row % every:
+            continue
         for x, width, height in _under(heights.tolist()):
             if best is None or width * height > best[2] * best[3]:
                 best = (x, row - height + 1, width, height)

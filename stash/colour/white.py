@@ -20,12 +20,13 @@ BRADFORD = np.array([[0.8951, 0.2664, -0.1614], [-0.7502, 1.7135, 0.0367], [0.03
 BACK = np.linalg.inv(BRADFORD)
 XYZ_WHITE = np.array(WHITE)
 D65 = BRADFORD @ XYZ_WHITE
+DARK = 1e-5
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Illumination:
-    """`terms` shape (6, 3): the logarithm of a perfect white's cone responses as a quadratic in x and y, which run
-    from -1 to 1 over a picture of `width` x `height` pixels."""
+    """`terms` shape (6, 3): a perfect white's cone responses as quadratics in x and y, which run from -1 to 1 over a
+    picture of `width` x `height` pixels."""
 
     terms: Floats
     width: int = 1
@@ -37,7 +38,12 @@ class Illumination:
 
     def at(self, x: Floats, y: Floats) -> Floats:
         """Cone responses of a perfect white at places in pixels, shape of x with 3 more."""
-        return np.asarray(np.exp(powers(x / self.width * 2 - 1, y / self.height * 2 - 1) @ self.terms))
+        return field(powers(x / self.width * 2 - 1, y / self.height * 2 - 1), self.terms)
+
+
+def field(places: Floats, terms: Floats) -> Floats:
+    """Cone responses at places given by their powers; never down to nothing."""
+    return np.maximum(places @ terms, DARK)
 
 
 def powers(x: Floats, y: Floats) -> Floats:
@@ -48,7 +54,7 @@ def powers(x: Floats, y: Floats) -> Floats:
 def even_light(responses: Floats) -> Illumination:
     """The same light everywhere, from the cone responses of a perfect white under it."""
     terms = np.zeros((6, 3))
-    terms[0] = np.log(responses)
+    terms[0] = responses
     return Illumination(terms)
 
 
@@ -63,7 +69,7 @@ def cones(space: RgbSpace, light: Floats) -> Floats:
 def xyz_in_daylight(space: RgbSpace, light: Floats, shines: Illumination, x: Floats, y: Floats) -> Floats:
     """XYZ for D65, shape (n, 3), of light seen at places x, y (shape (n,), in pixels) under an illumination."""
     if shines.even:
-        return np.asarray(light @ (BACK @ np.diag(D65 / np.exp(shines.terms[0])) @ BRADFORD @ space.to_xyz).T)
+        return np.asarray(light @ (BACK @ np.diag(D65 / shines.terms[0]) @ BRADFORD @ space.to_xyz).T)
     return np.asarray((cones(space, light) / shines.at(x, y) * D65) @ BACK.T)
 
 

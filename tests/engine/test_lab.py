@@ -146,7 +146,7 @@ MUNSELL = [10.41, 20.24, 30.38, 40.74, 51.00, 61.05, 70.86, 80.53, 90.18, 100]
 def test_value_of_the_munsell_greys(value: int, lightness: float) -> None:
     powers = (1.1914, -0.22533, 0.23352, -0.020484, 0.00081939)
     light = sum(factor * value ** (power + 1) for power, factor in enumerate(powers)) / 100
-    assert lab.lab_from_light(light, light, light).L == pytest.approx(lightness, abs=0.01)  # noqa: SIM300 (L is a name here)
+    assert lab.lab_from_light(light, light, light).L == pytest.approx(lightness, abs=0.01)
 
 
 @given(st.floats(0, 100))
