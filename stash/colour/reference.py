@@ -105,14 +105,14 @@ def _off(shades: Floats, places: Floats, terms: Floats) -> Floats:
 
 
 def _may_be_paper(terms: Floats) -> bool:
-    """Whether white paper can look so under a lamp: nearly grey, yellowish as by lamplight, or bluish as in shade.
+    """Whether white paper can look so under a lamp: nearly grey, yellowish or greenish as by lamps, or bluish as in shade.
 
     Red cloth with small dots is a smooth field with things lying on it, too.
     """
     xyz = BACK @ terms[0]
     _, a, b = (float(v) for v in lab_from_xyz(xyz / xyz[1]))
     chroma, hue = math.hypot(a, b), math.degrees(math.atan2(b, a)) % 360
-    return chroma < 18 or (55 <= hue <= 105 and chroma < 90) or (230 <= hue <= 300 and chroma < 35)
+    return chroma < 20 or (50 <= hue <= 135 and chroma < 95) or (200 <= hue <= 310 and chroma < 40)
 
 
 def _at_the_edge(shades: Floats) -> Bools:
