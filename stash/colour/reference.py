@@ -105,7 +105,7 @@ def _off(shades: Floats, places: Floats, terms: Floats) -> Floats:
 
 
 def _may_be_paper(terms: Floats) -> bool:
-    """Whether white paper can look so under a lamp: nearly grey, yellowish or greenish as by lamps, or bluish as in shade.
+    """Whether white paper can look so: nearly grey, yellowish or greenish as by lamps, or bluish as in shade.
 
     Red cloth with small dots is a smooth field with things lying on it, too.
     """

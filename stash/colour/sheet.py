@@ -18,6 +18,7 @@ SMALL = 0.004  # share of the picture under which something is no swatch
 GAP = 0.012  # of the short side: parts of a print so close together are one swatch
 INSET = 0.07  # of its side: a swatch is measured that far inside its edge, clear of pinking and shadow
 
+MOSTLY_PAPER = 0.5
 LINES = 40  # rows of blocks in a swatch where a box may end
 
 VANISHES = "nearly white cloth vanishes on white paper: lay it on a grey sheet, or draw a box round it"
@@ -57,8 +58,10 @@ def swatch_boxes(photo: Photo, paper: Paper) -> list[Box]:
         if patch.sum() < SMALL * labels.size or not _on_the_sheet(paper.is_paper, where):
             continue
         box = _inside(_hull(patch))
-        if box is not None and box[2] * box[3] >= SMALL / 2 * labels.size:
-            found.append(_in_pixels(box, where, paper.blocks.size))
+        if box is not None:
+            box = _trimmed(box, paper.is_paper[where])
+            if box[2] * box[3] >= SMALL / 2 * labels.size:
+                found.append(_in_pixels(box, where, paper.blocks.size))
     return found
 
 
@@ -119,6 +122,19 @@ def _inside(patch: Bools) -> tuple[int, int, int, int] | None:
             if best is None or width * height > best[2] * best[3]:
                 best = (x, row - height + 1, width, height)
     return best
+
+
+def _trimmed(box: Box, is_paper: Bools) -> Box:
+    """The box without lines along its sides that are nearly all paper: a pencil beside the cloth takes some in."""
+    x, y, width, height = box
+    inner = is_paper[y : y + height, x : x + width]
+    cloth = [np.flatnonzero(inner.mean(axis=axis) < MOSTLY_PAPER) for axis in (0, 1)]
+    if not all(len(lines) for lines in cloth):
+        return (x, y, 0, 0)
+    (left, right), (top, bottom) = ((int(lines[0]), int(lines[-1]) + 1) for lines in cloth)
+    left, top = left + (left > 0), top + (top > 0)  # the line next to paper is part of both
+    right, bottom = right - (right < width), bottom - (bottom < height)
+    return (x + left, y + top, right - left, bottom - top)
 
 
 def _under(heights: list[int]) -> list[tuple[int, int, int]]:

@@ -175,3 +175,14 @@ def test_checks_and_dots_on_paper_keep_their_mean_light() -> None:
     for cloth in (checked, dotted):
         lit = on_paper([((110, 90, 420, 300), cloth(light((50, 0, 0)), 420, 300))], 640, 480, EVEN)
         assert measure(taken(lit), on_paper=True).colour.L == pytest.approx(50, abs=1)
+
+
+def test_a_pencil_beside_the_cloth_lets_no_paper_in() -> None:
+    """A pencil, a tape measure, and a finger coming in from the edge."""
+    lit = on_paper([((500, 300, 650, 600), woven(light((45, -20, 15)), 650, 600))], 1600, 1200, EVEN)
+    lit[950:956, 300:1200] = light((30, 0, 0))
+    lit[100:140, 200:1400] = light((70, 10, 60))
+    lit[1000:1200, 1100:1250] = light((65, 18, 18))
+    found = measure(taken(lit, noise=3, jpeg=88), on_paper=True)
+    assert found.colour.L == pytest.approx(45, abs=0.7)
+    assert found.box[1] + found.box[3] <= 900
