@@ -195,6 +195,32 @@ async def test_a_value_by_eye_stands_beside_the_photographs_and_can_be_let_go(
         assert listed.current.value == pytest.approx((46 + 33) / 2)
 
 
+async def test_editing_a_relative_fabric_says_so_and_leaves_its_colour(stash_path: Path) -> None:
+    give_photograph(stash_path, "Poppy", measured(55, Reference.NONE))
+    async with running(stash_path) as pilot:
+        await pilot.press("f")
+        await settled(pilot)
+        await pilot.press("slash", *"poppy", "enter", "e")
+        await wait_for(pilot, lambda: "value ~55, red, relative" in screen_text(pilot), "the form")
+        await pilot.press(*" red", "enter")
+        await settled(pilot)
+    with Store.open(stash_path) as store:
+        assert store.fabric("Poppy red").colour == Colour(55, 30, 20, "relative")
+
+
+async def test_name_and_colour_are_changed_by_one_entry(stash_path: Path) -> None:
+    async with running(stash_path) as pilot:
+        await pilot.press("f")
+        await settled(pilot)
+        await pilot.press("slash", *"poppy", "enter", "e")
+        await pilot.press(*" red", "tab", "end", "ctrl+u", *"50 1 2", "enter")
+        await settled(pilot)
+        await pilot.press("u")
+        await settled(pilot)
+    with Store.open(stash_path) as store:
+        assert store.fabric("Poppy").colour == Colour(55, 60, 40)
+
+
 # -- beside the star
 
 

@@ -26,6 +26,7 @@ from tui.fields import (
     used_ticks,
 )
 from tui.widgets.fabric_lines import one_line
+from tui.widgets.value_bar import is_relative
 
 Values = Mapping[str, str]
 Ticks = Mapping[str, bool]
@@ -70,7 +71,7 @@ class EditDialog(FormDialog[str]):
 
     def __init__(self, fabric: Fabric) -> None:
         self._fabric = fabric
-        colour = colour_field(fabric)
+        self._colour = colour = colour_field(fabric)
         # A note of several lines is edited as one; left as it is, it keeps its lines.
         self._texts = {
             "name": fabric.name,
@@ -80,7 +81,7 @@ class EditDialog(FormDialog[str]):
         }
         fields = (
             Field("name", "Name", name_text, fabric.name),
-            Field("colour", "Colour", colour_text, colour, COLOUR_HINT),
+            Field("colour", "Colour", self._colour_text, colour, COLOUR_HINT),
             Field("place", "Place", any_text, fabric.place),
             Field("note", "Note", any_text, self._texts["note"]),
             Field("price", "Price a yard", any_text, fabric.price),
@@ -90,7 +91,6 @@ class EditDialog(FormDialog[str]):
             ("directional", "one-way print: cut across only", fabric.directional),
         )
         super().__init__(f"Edit {one_line(fabric.name)}", fields, ticks)
-        self._colour = colour
 
     def write(self, values: Values, ticks: Ticks) -> Callable[[Store], str]:
         old = self._fabric
@@ -100,17 +100,22 @@ class EditDialog(FormDialog[str]):
         for name, before in (("washed", old.washed), ("directional", old.directional)):
             if ticks[name] != before:
                 changed[name] = ticks[name]
-        recolour = values["colour"].strip() != self._colour
-        colour, uid = read_colour(values["colour"]), self.uid
+        if values["colour"].strip() != self._colour:
+            changed["colour"] = read_colour(values["colour"])
+        uid = self.uid
 
         def call(store: Store) -> str:
             if changed:
                 store.edit(old.id, uid=uid, **changed)
-            if recolour:
-                store.set_colour(old.id, colour, uid=f"{uid}-colour")
-            return str(changed.get("name", old.name)) if changed or recolour else ""
+            return str(changed.get("name", old.name)) if changed else ""
 
         return call
+
+    def _colour_text(self, text: str) -> str:
+        """What is typed in words; the photograph's own value, left as it is, may be a relative one."""
+        said = colour_text(text)
+        as_it_was = text.strip() == self._colour and is_relative(self._fabric.measured)
+        return said.replace("value ", "value ~", 1) + ", relative" if as_it_was else said
 
 
 class PiecesDialog(FormDialog[str]):

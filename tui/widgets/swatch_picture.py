@@ -35,7 +35,7 @@ class SwatchPicture(Widget, can_focus=False):
     """
 
     DEFAULT_CSS = """
-    SwatchPicture { height: 8; width: 1fr; color: $text-muted; }
+    SwatchPicture { height: 8; width: 1fr; color: $text-muted; align-horizontal: center; }
     SwatchPicture.-words { height: 1; }
     SwatchPicture > * { width: auto; height: auto; }
     """
