@@ -185,4 +185,4 @@ def test_a_pencil_beside_the_cloth_lets_no_paper_in() -> None:
     lit[1000:1200, 1100:1250] = light((65, 18, 18))
     found = measure(taken(lit, noise=3, jpeg=88), on_paper=True)
     assert found.colour.L == pytest.approx(45, abs=0.7)
-    assert found.box[1] + found.box[3] <= 900
+    assert found.box[1] + found.box[3] <= 900 + 7  # to the block, which is 7 pixels here
