@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import os
 from argparse import Namespace
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 from itertools import chain
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -13,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 from stash.cli.output import Output, clean
 from stash.cli.session import open_store, stash_path
 from stash.errors import EXIT_DONE, EXIT_FAILED, Fault, UsageFault
+from stash.model import NewSwatch
 
 if TYPE_CHECKING:
     from stash.inventory.exchange import ImportFault, ImportReport, Mode
@@ -27,11 +29,32 @@ def import_file(args: Namespace, out: Output) -> int:
     mode: Mode | None = "add" if args.add else "replace" if args.replace else None
     try:
         with _taking_in(path, out, dry_run=args.dry_run) as store:
-            report = import_csv(store, Path(args.file), dry_run=args.dry_run, mode=mode)
+            file = Path(args.file)
+            photos = _photos_beside(file, args.on_paper)
+            report = import_csv(store, file, dry_run=args.dry_run, mode=mode, photos=photos)
     except ImportFault as trouble:
         return _faults(trouble, out)
     out.answer(_report_json(report, args.dry_run), map(clean, _report_lines(report, args.dry_run)))
     return EXIT_DONE
+
+
+def _photos_beside(file: Path, on_paper: bool) -> Callable[[str], NewSwatch | None]:
+    """Measures a picture that a column names, when it lies beside the CSV file or in a folder there; None for any
+    other name, which is kept as text."""
+
+    def measured(name: str) -> NewSwatch | None:
+        from stash.intake import How, look
+
+        room = file.resolve().parent
+        picture = (room / name).resolve()
+        if not picture.is_relative_to(room) or not picture.is_file():
+            return None
+        looked = look(picture, How(on_paper=on_paper))
+        if looked.fault is not None:
+            raise Fault(f"{name}: {looked.fault.what}", do=looked.fault.do)
+        return replace(looked.swatches[0], photo=name)
+
+    return measured
 
 
 @contextmanager

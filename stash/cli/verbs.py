@@ -173,6 +173,7 @@ def history_options(parser: VerbParser) -> None:
 def import_options(parser: VerbParser) -> None:
     parser.add_argument("file", metavar="FILE.csv", help="one line a piece; the header names the columns")
     parser.add_argument("--dry-run", action="store_true", help="tell what it would do, change nothing")
+    parser.add_argument("--on-paper", action="store_true", help="the photographs it names show cloth on white paper")
     way = parser.add_mutually_exclusive_group()
     way.add_argument("--add", action="store_true", help="a known fabric's other pieces are added")
     way.add_argument("--replace", action="store_true", help="a known fabric's pieces become those of the file")
