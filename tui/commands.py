@@ -87,6 +87,7 @@ STASH = (
     Command("stash.clear", "escape", "Clear", "show all fabrics again", 85),
     Command("stash.details", "enter", "Details", "pieces, colour and history of the fabric"),
     Command("stash.add", "a", "Add", "record a new fabric", 20, writes=True),
+    Command("stash.intake", "i", "Intake", "fabrics from photographs, measured and saved one by one", 25, writes=True),
     Command("stash.edit", "e", "Edit", "name, place, note, price, washed, directional", 30, writes=True),
     Command("stash.bought", "b", "Bought", "add pieces to the fabric", 40, writes=True),
     Command("stash.used", "x", "Used", "take a length off the fabric, or all of it", 50, writes=True),
@@ -146,12 +147,21 @@ SUGGESTIONS = (
     Command("suggestions.cancel", "escape", "Cancel", "stop a search that takes long; else back to the star"),
 )
 
+# A field has the cursor here nearly always, so commands are keys that write nothing into it.
+INTAKE = (
+    Command("intake.save", "enter", "Save", "save this fabric and show the next photograph", 10, writes=True),
+    Command("intake.boxes", "f7", "Boxes", "where the cloth, a white patch or a grey card lies on the picture", 20),
+    Command("intake.from_here", "f8", "From here", "measure this photograph and all after it with these boxes", 30),
+    Command("intake.pass_over", "f9", "Pass over", "leave this photograph out", 40),
+    Command("intake.leave", "escape", "Leave", "stop measuring, then leave; what is saved stays saved", 50),
+)  # fmt: skip
+
 HISTORY = (
     Command("history.undo_this", "enter,x", "Undo this", "take the selected change back", 10, writes=True),
     Command("history.newest", "n", "Newest", "go to the newest change", 20),
 )
 
-COMMANDS: tuple[Command, ...] = (*APP, *STASH, *STAR, *SUGGESTIONS, *HISTORY)
+COMMANDS: tuple[Command, ...] = (*APP, *STASH, *STAR, *SUGGESTIONS, *INTAKE, *HISTORY)
 BY_ID = {command.id: command for command in COMMANDS}
 WRITING = {(one.screen, one.action.partition("(")[0]) for one in COMMANDS if one.writes}
 """Screen and name of each action that writes."""

@@ -44,10 +44,11 @@ async def test_an_empty_stash_offers_ways_to_begin(empty_path: Path, size: tuple
         assert pilot.app.current_mode == "stash"
         assert pilot.app.screen.query_one(EmptyStash).display
         shown = screen_text(pilot)
+        assert "photos" in shown
         assert "type" in shown
         assert "demo" in shown
         assert any(str(empty_path) in text for text in toasts(pilot))
-        assert screen_text(pilot).splitlines()[-1].split() == ["a", "Add", "u", "Undo", "^p", "Commands"]
+        assert screen_text(pilot).splitlines()[-1].split() == ["a", "Add", "i", "Intake", "u", "Undo", "^p", "Commands"]
         await pilot.press("a")
         assert isinstance(pilot.app.focused, Input)
 
@@ -98,7 +99,7 @@ def screen_class(name: str) -> type:
     if name == "app":
         return StarcoverApp
     modules = {"stash": "StashScreen", "star": "StarScreen", "suggestions": "SuggestionsScreen"}
-    modules["history"] = "HistoryScreen"
+    modules |= {"history": "HistoryScreen", "intake": "IntakeScreen"}
     module = __import__(f"tui.screens.{name}", fromlist=[modules[name]])
     return getattr(module, modules[name])
 

@@ -26,6 +26,12 @@ def _suggestions() -> Screen[None]:
     return SuggestionsScreen()
 
 
+def _intake() -> Screen[None]:
+    from tui.screens.intake import IntakeScreen
+
+    return IntakeScreen()
+
+
 def _history() -> Screen[None]:
     from tui.screens.history import HistoryScreen
 
@@ -36,5 +42,6 @@ MODES: dict[str, str | Callable[[], Screen[Any]]] = {
     "stash": _stash,
     "star": _star,
     "suggestions": _suggestions,
+    "intake": _intake,
     "history": _history,
 }

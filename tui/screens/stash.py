@@ -60,6 +60,9 @@ class StashScreen(StashBase):
 
         self.app.push_screen(AddDialog(*self._carried), added)
 
+    def action_intake(self) -> None:
+        self.main.action_go("intake")
+
     def action_edit(self) -> None:
         self._ask(EditDialog, lambda name: f"Changed {name}. u undoes.")
 

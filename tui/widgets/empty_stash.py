@@ -15,8 +15,8 @@ class EmptyStash(Vertical):
 
     DEFAULT_CSS = """
     EmptyStash { align: center middle; height: 1fr; }
-    EmptyStash Static { width: 66; height: auto; margin-bottom: 1; }
-    EmptyStash Button { width: 66; content-align: left middle; text-align: left; }
+    EmptyStash Static { width: 72; height: auto; margin-bottom: 1; }
+    EmptyStash Button { width: 72; content-align: left middle; text-align: left; }
     """
 
     def __init__(self, with_demo: bool) -> None:
@@ -25,7 +25,9 @@ class EmptyStash(Vertical):
 
     def compose(self) -> ComposeResult:
         yield Static(WORDS, markup=False)
-        yield Button(Text("a  type: record the first fabric"), action="screen.add", compact=True, variant="primary")
+        photos = Text("i  photos: take fabrics in from photographs, colour and value measured")
+        yield Button(photos, action="screen.intake", compact=True, variant="primary")
+        yield Button(Text("a  type: record the first fabric"), action="screen.add", compact=True)
         demo = Button(Text("d  demo: look round in a stash that is thrown away"), action="screen.demo", compact=True)
         demo.display = self._with_demo
         yield demo

@@ -1,0 +1,150 @@
+"""Where an intake begins: which photographs, and how the light is told from them."""
+
+from __future__ import annotations
+
+import asyncio
+from enum import StrEnum
+from pathlib import Path
+
+from rich.text import Text
+from textual import on
+from textual.app import ComposeResult
+from textual.containers import Horizontal, Vertical
+from textual.message import Message
+from textual.suggester import Suggester
+from textual.widgets import Button, Input, RadioButton, RadioSet, Static
+
+MOST_ENTRIES = 2_000  # of a folder, looked through for a completion
+
+
+class Way(StrEnum):
+    """What in the photographs tells the light."""
+
+    PAPER = "paper"
+    SHEET = "sheet"
+    WHITE = "white"
+    GREY = "grey"
+    NONE = "none"
+
+
+WAYS = {
+    Way.PAPER: "one fabric on white paper, with paper to be seen all round it",
+    Way.SHEET: "a sheet: many swatches on one sheet of white paper",
+    Way.WHITE: "a white patch in the picture; you show where",
+    Way.GREY: "a grey card in the picture; you show where",
+    Way.NONE: "nothing: values are relative, good for order within one photograph",
+}
+WORDS = (
+    "Each photograph becomes a fabric: its colour and value are measured, you say how much there is of it and press "
+    "Enter. Photographs that the stash has are passed over."
+)
+HINT = "A folder, or one file. → takes the name offered."
+
+
+class FolderSuggester(Suggester):
+    """Offers the rest of a folder's or a photograph's name."""
+
+    def __init__(self) -> None:
+        super().__init__(use_cache=False, case_sensitive=True)
+
+    async def get_suggestion(self, value: str) -> str | None:
+        return await asyncio.to_thread(completed, value)
+
+
+def completed(text: str) -> str | None:
+    """`text` with the first folder or picture in its place that begins so; None where there is none."""
+    from stash.intake.files import SUFFIXES
+
+    head, cut, start = text.rpartition("/")
+    if not cut or not start:
+        return None
+    found = []
+    try:
+        for at, entry in enumerate(Path(head + "/").expanduser().iterdir()):
+            if at > MOST_ENTRIES:
+                break
+            if entry.name.startswith(start) and (entry.is_dir() or entry.suffix.lower() in SUFFIXES):
+                found.append(entry.name + "/" * entry.is_dir())
+    except (OSError, ValueError, RuntimeError):
+        return None
+    return f"{head}/{min(found)}" if found else None
+
+
+def path_from(text: str) -> Path:
+    """The path typed or pasted: quotes round it, as file managers write them, are taken off, and ~ is home."""
+    plain = text.strip()
+    if len(plain) > 1 and plain[0] == plain[-1] and plain[0] in "'\"":
+        plain = plain[1:-1]
+    try:
+        return Path(plain).expanduser()
+    except RuntimeError:  # no such user's home
+        return Path(plain)
+
+
+class StartPanel(Vertical):
+    """Asks; `Begin` is the answer. What was typed stays for the next time."""
+
+    DEFAULT_CSS = """
+    StartPanel { align: center middle; height: 1fr; }
+    StartPanel > * { width: 72; max-width: 100%; height: auto; }
+    StartPanel #words { margin-bottom: 1; }
+    StartPanel Horizontal { height: 1; }
+    StartPanel .label { width: 13; color: $text-muted; }
+    StartPanel Input { width: 1fr; background: $boost; }
+    StartPanel Input:focus { background: $primary 30%; }
+    StartPanel #hint { color: $text-muted; padding-left: 13; margin-bottom: 1; min-height: 1; }
+    StartPanel #hint.fault { color: $text-error; }
+    StartPanel RadioSet { border: none; background: transparent; padding: 0; margin-bottom: 1; }
+    StartPanel RadioSet:focus { border: none; background-tint: $foreground 0%; }
+    StartPanel #doors Button { margin-right: 1; }
+    """
+
+    class Begin(Message):
+        """The maker said which photographs and how."""
+
+        def __init__(self, path: Path, way: Way) -> None:
+            self.path = path
+            self.way = way
+            super().__init__()
+
+    def compose(self) -> ComposeResult:
+        yield Static(WORDS, id="words", markup=False)
+        with Horizontal():
+            yield Static("Photographs", classes="label", markup=False)
+            yield Input(id="path", compact=True, suggester=FolderSuggester(), select_on_focus=False)
+        yield Static(HINT, id="hint", markup=False)
+        yield Static("What tells the light?", classes="quiet", markup=False)
+        with RadioSet(id="way", compact=True):
+            for way, words in WAYS.items():
+                yield RadioButton(Text(words), way is Way.PAPER, name=way, compact=True)
+        with Horizontal(id="doors"):
+            yield Button("Measure", id="begin", variant="primary", compact=True)
+            yield Button("Leave", id="leave", action="screen.leave", compact=True)
+
+    @property
+    def way(self) -> Way:
+        pressed = self.query_one(RadioSet).pressed_button
+        return Way(pressed.name) if pressed is not None and pressed.name else Way.PAPER
+
+    def begin_typing(self) -> None:
+        self.query_one("#path", Input).focus()
+
+    def say(self, text: str) -> None:
+        """A fault under the path, "" for none."""
+        hint = self.query_one("#hint", Static)
+        hint.update(f"✗ {text}" if text else HINT)
+        hint.set_class(bool(text), "fault")
+
+    @on(Input.Changed, "#path")
+    def _typed(self) -> None:
+        self.say("")
+
+    @on(Input.Submitted, "#path")
+    @on(Button.Pressed, "#begin")
+    def _begin(self) -> None:
+        text = self.query_one("#path", Input).value
+        if not text.strip():
+            self.say("Name the folder your photographs are in")
+            self.begin_typing()
+            return
+        self.post_message(self.Begin(path_from(text), self.way))
