@@ -1,6 +1,7 @@
 """The demo stash: sixty invented fabrics and two saved stars, made into a stash file of its own.
 
 Its files stand in `fixtures/demo` of the source tree and travel inside the installed package as `stash/demo_files`.
+The fabrics' colours were measured from their photographs beforehand, so that the demo starts at once.
 """
 
 from __future__ import annotations
@@ -9,12 +10,13 @@ import json
 import tempfile
 from pathlib import Path
 from typing import Any
+from zipfile import ZipFile
 
 from stash.errors import Fault
 from stash.inventory.exchange import import_csv
 from stash.inventory.store import Store
 from stash.lengths import read_length
-from stash.model import Colouring, Star
+from stash.model import Colour, Colouring, Measured, NewSwatch, PaletteColour, Reference, Star
 from stash.star.chart import make_order
 
 FILE_NAME = "demo.db"
@@ -39,12 +41,39 @@ def make_at(path: Path) -> Path:
     """Make the demo stash at `path`, where nothing may be yet."""
     source = files()
     with Store.create(path) as store:
-        import_csv(store, source / "stash.csv")
+        import_csv(store, source / "stash.csv", photos=swatches(source).get)
         for saved in json.loads((source / "stars.json").read_text(encoding="utf-8")):
             star = _star(saved)
             for colouring in saved["colourings"]:
                 store.save_star(saved["name"], star, _colouring(colouring))
     return path
+
+
+def swatches(source: Path) -> dict[str, NewSwatch]:
+    """The measured photographs of the demo's fabrics, by what their column `photo` says."""
+    told = json.loads((source / "measured.json").read_text(encoding="utf-8"))
+    with ZipFile(source / "swatches.zip") as pictures:
+        return {
+            one["photo"]: NewSwatch(
+                _measured(one), one["photo"], one["hash"],
+                pictures.read(f"{name}.jpg"), pictures.read(f"{name}.thumb.jpg"),
+            )
+            for name, one in told.items()
+        }  # fmt: skip
+
+
+def _measured(one: dict[str, Any]) -> Measured:
+    source = "relative" if one["reference"] == Reference.NONE else "measured"
+    palette = tuple(PaletteColour(_colour(main, source), main["share"]) for main in one["palette"])
+    x, y, width, height = one["box"]
+    return Measured(
+        _colour(one, source), one["value_low"], one["value_high"], one["variety"], palette, (x, y, width, height),
+        Reference(one["reference"]), tuple(one["notes"]),
+    )  # fmt: skip
+
+
+def _colour(one: dict[str, Any], source: str) -> Colour:
+    return Colour(one["L"], one["a"], one["b"], source)
 
 
 def _star(saved: dict[str, Any]) -> Star:

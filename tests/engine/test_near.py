@@ -36,6 +36,11 @@ def difference(one: Colour, other: Colour) -> float:
     return float(delta_E_CIE2000((one.L, one.a, one.b), (other.L, other.a, other.b), textiles=True))
 
 
+def lab(told: Any) -> Colour:
+    """The colour of a part of a JSON document."""
+    return Colour(told["L"], told["a"], told["b"])
+
+
 def print_of(fabric: Fabric, *colours: tuple[Colour, float]) -> Fabric:
     """The fabric as a print whose swatch has these colours and shares."""
     assert fabric.colour is not None
@@ -207,25 +212,33 @@ def test_relative_values_are_said_once() -> None:
 
 
 def test_near_on_the_command_line(cli: CommandLine) -> None:
+    """A colour is met by the fabric that comes nearest, with its own colour or a main colour (share 10 % or more)
+    of its palette, where that is within 12."""
     words = ("suggest", "--grid", 4, "--strip", 2.5, "--near", "fern")
     found: Any = cli.json(*words)
+    stash = {one["fabric"]: one for one in cli.json("list")}
     assert found["near"]["fabric"] == "Fern"
-    (main,) = found["near"]["main_colours"]
-    fern = cli.fabric("Fern")
-    assert main == {**{name: fern[name] for name in ("L", "a", "b", "hex")}, "share": 1}
+    mains = found["near"]["main_colours"]
+    assert mains == [one for one in stash["Fern"]["palette"] if one["share"] >= 0.1]
     meets = [one["meets"] for one in found["sequences"]]
     assert {tuple(sorted(each)) for one in meets for each in one} == {("L", "a", "b", "hex", "letter", "share")}
     for one in found["sequences"]:
-        assert not any(each["relative"] for each in one["fabrics"])
-        near = {
-            each["letter"]: difference(Colour(each["L"], each["a"], each["b"]), Colour(main["L"], main["a"], main["b"]))
-            for each in one["fabrics"]
-        }
-        best = min(near, key=lambda letter: near[letter])
-        assert [each["letter"] for each in one["meets"]] == ([best] if near[best] <= 12 else [])
+        expected = []
+        for main in mains:
+            near = {}
+            for each in one["fabrics"]:
+                fabric = stash[each["fabric"]]
+                assert each["relative"] == (fabric["place"] == "parcel")  # its photograph has no paper in it
+                own = [fabric, *(part for part in fabric["palette"] if part["share"] >= 0.1)]
+                near[each["letter"]] = min(difference(lab(part), lab(main)) for part in own)
+            best = min(near, key=lambda letter: near[letter])
+            if near[best] <= 12:
+                expected.append(best)
+        assert [each["letter"] for each in one["meets"]] == expected
     text = cli(*words).out
-    letter = meets[0][0]["letter"]
-    assert f"Meets 1 of 1 main colour of Fern: green in {letter}" in text.splitlines()
+    met = ", ".join(f"green in {each['letter']}" for each in meets[0])
+    assert len(mains) == len(meets[0]) > 1
+    assert f"Meets {len(mains)} of {len(mains)} main colours of Fern: {met}" in text.splitlines()
     plain_answer: Any = cli.json(*words[:-2])
     assert "near" not in plain_answer
     assert [one["meets"] for one in plain_answer["sequences"]] == [[]] * 5

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from stash.demo import swatches
 from stash.inventory.exchange import import_csv
 from stash.inventory.store import Store
 from stash.lengths import read_length
@@ -66,7 +67,7 @@ def demo_made(tmp_path_factory: pytest.TempPathFactory) -> Path:
     star = Star(first["grid"], read_length(first["strip"]), make_order(first["order"], first["grid"]))
     uses = {letter: tuple(names) for letter, names in colouring["uses"].items()}
     with Store.create(path) as store:
-        import_csv(store, DEMO / "stash.csv")
+        import_csv(store, DEMO / "stash.csv", photos=swatches(DEMO).get)
         store.save_star(first["name"], star, Colouring(uses, colouring["ground"]))
     return path
 
