@@ -11,7 +11,7 @@ from textual.app import ComposeResult
 from textual.containers import Container, VerticalScroll
 from textual.widgets import Static
 
-from stash.colour.lab import hex_from_lab, hue_word
+from stash.colour.lab import hex_from_lab
 from stash.colour.words import colour_words
 from stash.model import Entry, Fabric
 from stash.shelf import on_hand
@@ -127,7 +127,7 @@ def _figures(text: Text, fabric: Fabric) -> None:
     if colour is None:
         return
     text.append(f"{bar(colour.L, 2 * PATCH)} {value_text(colour.L, is_relative(colour))}\n")
-    text.append(colour_figures(colour) + f"\n{hue_word(colour)}, {colour.source}")
+    text.append(colour_figures(colour) + f"\n{colour_words(colour)}, {colour.source}")
     seen = fabric.measured
     if fabric.value_by_eye is not None:
         text.append(f"\n* value by eye {fabric.value_by_eye:.1f}")
