@@ -16,7 +16,7 @@ from tui.commands import bindings_for
 from tui.screens.intake_base import FORM, START, WAIT, IntakeBase
 from tui.screens.intake_form import FabricForm
 from tui.screens.intake_how import edit_words, how_for
-from tui.screens.intake_queue import Waiting
+from tui.screens.intake_queue import Waiting, said_of
 from tui.screens.intake_start import StartPanel, Way
 from tui.widgets.photo_boxes import CLOTH, Boxes
 from tui.widgets.photo_view import PhotoView
@@ -166,7 +166,7 @@ class IntakeScreen(IntakeBase):
         if self.current is not one:
             return
         if looked.fault is not None or not looked.swatches:
-            self.say_below(looked.fault.line() if looked.fault else "nothing was measured", fault=True)
+            self.say_below(said_of(looked.fault) if looked.fault else "nothing was measured", fault=True)
             return
         again = Waiting(replace(looked, preview=one.looked.preview), looked.swatches[0], one.number)
         self.queue.waiting = [again if other is one else other for other in self.queue.waiting]

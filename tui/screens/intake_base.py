@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from pathlib import Path
 
-from textual import on
+from textual import events, on
 from textual.containers import Horizontal, Vertical
 from textual.widget import Widget
 from textual.widgets import Static
@@ -31,6 +31,14 @@ STATES = (START, WAIT, FORM, END)
 BAR = 16
 
 
+class Pause(Static, can_focus=True):
+    """Stands where the form will be. What is typed ahead is dropped and never taken for a command."""
+
+    def on_key(self, event: events.Key) -> None:
+        if event.is_printable or event.key == "enter":
+            event.stop()
+
+
 class IntakeBase(MainScreen):
     """One intake at a time: it begins with a folder, and is over when each photograph on it is answered."""
 
@@ -49,7 +57,7 @@ class IntakeBase(MainScreen):
         yield StartPanel()
         with Vertical(id="going"):
             yield Static("", id="head", markup=False)
-            yield Static("Measuring the first photograph ...", id="waiting", markup=False)
+            yield Pause("Measuring the next photograph ...", id="waiting", markup=False)
             with Horizontal(id="middle"):
                 yield PhotoView(id="photo")
                 yield FabricForm(id="form")
@@ -119,7 +127,7 @@ class IntakeBase(MainScreen):
         self.known, self.way, self.current = known, way, None
         self.probing = way in PATCHES
         self.say_below("")
-        self.turn(WAIT)
+        self.wait()
         if self.probing:
             self.how = How()
             self.measure(self.queue.to_measure[:1])
@@ -167,12 +175,17 @@ class IntakeBase(MainScreen):
         """Show the first photograph that waits, unless one is in hand; with none left to come, the end."""
         if self.current is not None or not (self.has_class(WAIT) or self.has_class(FORM)):
             return
-        if self.queue.waiting:
-            self._offer(self.queue.waiting[0])
+        one = self.queue.ready(self.measuring is not None and not self.probing)
+        if one is not None:
+            self._offer(one)
         elif self.measuring is not None:
-            self.turn(WAIT)
+            self.wait()
         else:
             self.end()
+
+    def wait(self) -> None:
+        self.turn(WAIT)
+        self.query_one(Pause).focus()
 
     def _offer(self, one: Waiting) -> None:
         self.current = one

@@ -20,8 +20,9 @@ from tui.dialogs.form import FieldLine, Tick
 from tui.fields import Field, any_text, name_text, pieces_text
 from tui.widgets.palette_bar import PaletteBar
 
-LENGTH_HINT = "1/2 yd, fq, 2 x fq, 18 x 21, 50cm; empty: not measured yet"
-WIDTH_HINT = "usable width of yardage; empty: 40 in"
+LENGTH_HINT = "fq, 1/2 yd, 2 x fq, 50cm, 18 x 21"
+EMPTY_LENGTH = "empty: not measured yet"
+EMPTY_WIDTH = "usable width; empty: 40 in"
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +72,9 @@ class FabricForm(VerticalScroll):
     FabricForm { height: 1fr; width: 1fr; }
     FabricForm FieldLine .label { width: 8; }
     FabricForm FieldLine .under { padding-left: 8; }
-    FabricForm #ticks { height: 1; }
+    FabricForm FieldLine Input { background: $surface; }
+    FabricForm FieldLine Input:focus { background: $primary 30%; }
+    FabricForm #ticks { height: 1; padding-left: 7; }
     FabricForm #measured { margin-top: 1; }
     FabricForm #notes { height: auto; color: $text-muted; }
     """
@@ -94,13 +97,17 @@ class FabricForm(VerticalScroll):
     def compose(self) -> ComposeResult:
         yield FieldLine(Field("name", "Name", self._name_read))
         yield FieldLine(Field("length", "Length", self._pieces, hint=LENGTH_HINT))
-        yield FieldLine(Field("place", "Place", any_text, hint=""))
-        yield FieldLine(Field("width", "Width", width_text, hint=WIDTH_HINT))
+        yield FieldLine(Field("place", "Place", any_text))
+        yield FieldLine(Field("width", "Width", width_text))
         with Horizontal(id="ticks"):
             yield Tick("washed", False, id="washed")
             yield Tick("one-way print", False, id="directional")
         yield PaletteBar(id="measured")
         yield Static("", id="notes", markup=False)
+
+    def on_mount(self) -> None:
+        for name, text in (("length", EMPTY_LENGTH), ("width", EMPTY_WIDTH), ("place", "shelf, box or drawer")):
+            self._input(name).placeholder = text
 
     def _name_read(self, text: str) -> str:
         from stash.names import name_key
@@ -113,10 +120,7 @@ class FabricForm(VerticalScroll):
     def _pieces(self, text: str) -> str:
         if not text.strip():
             return ""
-        try:
-            return pieces_text(pieces_from(text, self._input("width").value))
-        except Fault as fault:
-            raise UsageFault(fault.what, fault.where, fault.do) from None
+        return pieces_text(pieces_from(text, self._input("width").value))
 
     def _input(self, name: str) -> Input:
         return self.query_one(f"#{name}", Input)

@@ -6,10 +6,11 @@ from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from stash.errors import Fault
 from stash.intake import Looked
 from stash.model import Box, Fabric, NewSwatch
 
-SKIPPED = "passed over"
+OTHER_WAY = "show more white paper round it, or say that something else tells the light"
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +68,15 @@ class Queue:
             self.answered.pop(path, None)
         self.waiting = [one for one in self.waiting if one.path in self.answered]
 
+    def ready(self, measuring: bool) -> Waiting | None:
+        """The fabric to be named now, in the order of the photographs: while they are being measured, one never
+        comes before an earlier one that may still wait."""
+        first = self.waiting[0] if self.waiting else None
+        if first is None or not measuring:
+            return first
+        before = self.paths[: self._places.get(first.path, 0)]
+        return first if all(path in self.answered for path in before) else None
+
     @property
     def to_measure(self) -> list[Path]:
         return [path for path in self.paths if path not in self.answered]
@@ -92,7 +102,7 @@ class Queue:
 
     def lines(self) -> list[str]:
         """What is to be said at the end, one line a photograph: bad ones, repeats, those passed over, those left."""
-        said = [f"✗ {one.fault.line()}" for one in self.bad() if one.fault is not None]
+        said = [f"✗ {said_of(one.fault)}" for one in self.bad() if one.fault is not None]
         for one in self._in_order():
             name = one.path.name
             if one.same_as is not None:
@@ -107,6 +117,12 @@ class Queue:
 
     def _in_order(self) -> list[Looked]:
         return sorted(self.answered.values(), key=lambda one: self._places.get(one.path, 0))
+
+
+def said_of(fault: Fault) -> str:
+    """A fault of a photograph in one line; what it advises of the command line is said as this screen does it."""
+    where = Path(fault.where).name if fault.where else ""  # the folder is known; its path would fill the line
+    return Fault(fault.what, where, OTHER_WAY if "--" in fault.do else fault.do).line()
 
 
 def photographs(number: int) -> str:
