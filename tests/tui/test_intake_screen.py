@@ -315,6 +315,10 @@ async def test_what_is_typed_ahead_while_a_photograph_is_measured_is_no_command(
         await pilot.press("f", "q", "enter")
         assert pilot.app.current_mode == "intake"
         assert pilot.app.is_running
+        screen.end()
+        await pilot.press("f", "q")
+        assert pilot.app.current_mode == "intake"
+        assert pilot.app.is_running
 
 
 # -- pure parts

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from textual import events
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widgets import Button, Static
@@ -28,6 +29,11 @@ class EndPanel(Vertical):
         with Horizontal(id="doors"):
             yield Button("To the stash", id="stash", action="screen.leave", variant="primary", compact=True)
             yield Button("More photographs", id="more", action="screen.more", compact=True)
+
+    def on_key(self, event: events.Key) -> None:
+        """A length typed ahead of a last photograph that never came (fq!) must not quit the program."""
+        if event.is_printable and event.key not in ("u", "question_mark"):
+            event.stop()
 
     def show(self, queue: Queue) -> None:
         self.query_one("#sum", Static).update(summary(queue))

@@ -152,6 +152,8 @@ class PhotoView(Widget, can_focus=True):
 
     def _words(self) -> list[str]:
         """In place of a picture: why there is none, and where the boxes lie."""
+        if not self._said:
+            return []  # the picture is on its way
         boxes = [(kind, box) for kind in KINDS if (box := self.boxes.of(kind)) is not None]
         return [self._said, *(f"{kind} {box_words(box)}"[: self.size.width] for kind, box in boxes)]
 
