@@ -16,7 +16,10 @@ from stash.model import Measured, PaletteColour
 if TYPE_CHECKING:
     from stash.intake import Looked
 
-NEAR_WHITE = "Cloth nearly white vanishes on white paper: lay it on a grey sheet (--reflectance), or use --box."
+NEAR_WHITE = (
+    "Cloth nearly white vanishes on white paper, and of a print on such a ground only the parts are found: lay it on a"
+    " grey sheet (--reflectance), or use --box."
+)
 
 
 def measure(args: Namespace, out: Output) -> int:

@@ -7,12 +7,13 @@ from collections.abc import Iterable, Iterator
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
+from stash.cli.listing import is_relative
 from stash.cli.options import about, number, pair, star_from, whole
 from stash.cli.output import Output, clean, table
 from stash.cli.session import open_store
 from stash.cli.stars import title
 from stash.errors import EXIT_DONE, EXIT_NO, UsageFault
-from stash.model import Colouring, Mark, PaletteColour, Sequence, Star, Suggestions
+from stash.model import Colouring, Fabric, Mark, PaletteColour, Sequence, Star, Suggestions
 
 if TYPE_CHECKING:
     from stash.inventory.store import Store
@@ -161,7 +162,7 @@ def suggestion_lines(star: Star, found: Suggestions) -> Iterator[str]:
         yield from table(
             ("letter", "fabric", "value", "target", "mark"),
             [
-                (letter, fabric.name, f"{fabric.colour.L:.1f}" if fabric.colour else "", f"{target:.1f}", _word(mark))
+                (letter, fabric.name, _value(fabric), f"{target:.1f}", _word(mark))
                 for letter, fabric, target, mark in zip(
                     star.letters, one.fabrics, one.targets, one.marks, strict=True
                 )
@@ -195,6 +196,13 @@ def neighbours_line(beside: Iterable[Neighbour]) -> str:
     for one in beside:
         pairs.setdefault(str(one.kind), []).append(" and ".join(one.letters))
     return ". ".join(f"{kind.capitalize()}: {', '.join(each)}" for kind, each in pairs.items())
+
+
+def _value(fabric: Fabric) -> str:
+    """A fabric's value, with ~ before one that is relative."""
+    if fabric.colour is None:
+        return ""
+    return f"{'~' if is_relative(fabric) else ''}{fabric.colour.L:.1f}"
 
 
 def _word(mark: Mark) -> str:

@@ -6,6 +6,7 @@ light before anything is averaged.
 
 from __future__ import annotations
 
+import math
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
@@ -21,6 +22,7 @@ Bools = NDArray[np.bool_]
 
 FULL = 65535  # light 1.0 in the table for blocks
 SAMPLE = 60_000  # pixels looked at one by one
+MOST_BLOCKS = 200_000  # of a long, narrow picture
 BAND = 64  # rows of pixels at a time
 
 
@@ -74,23 +76,28 @@ class Points:
     y: Floats
 
 
-def survey(photo: Photo, box: Box, least: int) -> tuple[Blocks, Points]:
+def survey(photo: Photo, box: Box, least: int, every: int = 1) -> tuple[Blocks, Points]:
     """Block means and single pixels of a box, in one go through it, band by band.
 
-    Blocks are so large that the short side still has `least` of them (fewer in a small picture). Pixels are taken at
-    random places, as every second pixel of a fine check is always the same colour.
+    Blocks are so large that the short side still has `least` of them (fewer in a small picture), and there are not
+    too many. `every`: only so small a part of each block's rows, its middle ones, where a rough mean will do. Single
+    pixels are taken at random places, as every second pixel of a fine check is always the same colour.
     """
     left, top, width, height = box
-    size = max(1, min(height, width) // least)
+    short = min(height, width)
+    size = min(short, max(1, short // least, math.ceil(math.sqrt(height * width / MOST_BLOCKS))))
+    rows = max(1, size // every)
     columns = width // size
-    band = size * max(1, BAND // size)
-    take = SAMPLE / (height * width)
-    look = _Look(photo, size, columns)
+    take = SAMPLE / (height * width) * size / rows
+    look = _Look(photo, size, rows, columns)
+    # in part, a band is the middle rows of one row of blocks; else it is several rows of blocks
+    step = size if rows < size else size * max(1, BAND // size)
+    band, inset = (rows, (size - rows) // 2) if rows < size else (step, 0)
 
     def one(start: int) -> _Band:
-        return look.at((left, top + start, width, min(band, height - start)), take)
+        return look.at((left, top + start + inset, width, min(band, height - start)), take)
 
-    starts = range(0, height, band)
+    starts = range(0, height // size * size if rows < size else height, step)
     if height * width < 1_000_000:
         bands = [one(start) for start in starts]
     else:
@@ -102,7 +109,7 @@ def survey(photo: Photo, box: Box, least: int) -> tuple[Blocks, Points]:
     x = np.asarray((np.arange(columns) + 0.5) * size + left, dtype=np.float64)
     y = np.asarray((np.arange(len(sums)) + 0.5) * size + top, dtype=np.float64)
     points = Points(*(np.concatenate([getattr(each, name) for each in bands]) for name in ("codes", "x", "y")))
-    return Blocks(light, x, y, size, covered * 2 > size * size), points
+    return Blocks(light, x, y, size, covered * 2 > size * rows), points
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -117,10 +124,11 @@ class _Band:
 
 
 class _Look:
-    def __init__(self, photo: Photo, size: int, columns: int) -> None:
+    def __init__(self, photo: Photo, size: int, rows: int, columns: int) -> None:
         self.photo = photo
         self.size = size
         self.columns = columns
+        self.rows = rows
         self.starts = np.arange(0, columns * size, size)
         self.table = np.round(photo.space.curves * FULL).astype(np.uint32)
         self.alike = bool((self.table == self.table[0]).all())
@@ -128,11 +136,11 @@ class _Look:
     def at(self, band: Box, take: float) -> _Band:
         codes = np.asarray(part(self.photo.image, band))
         opaque = np.asarray(part(self.photo.mask, band)) > 0 if self.photo.mask is not None else None
-        rows, used = band[3] // self.size, self.columns * self.size
+        rows, used = band[3] // self.rows, self.columns * self.size
         sums = np.empty((rows, self.columns, 3), dtype=np.float64)
-        covered = np.full((rows, self.columns), float(self.size * self.size))
+        covered = np.full((rows, self.columns), float(self.size * self.rows))
         for i in range(rows):
-            block = slice(i * self.size, (i + 1) * self.size)
+            block = slice(i * self.rows, (i + 1) * self.rows)
             light = self._light(codes[block, :used])
             if opaque is not None:
                 light = light * opaque[block, :used, None]

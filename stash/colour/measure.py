@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from stash.colour.light import Blocks, Points, histogram, mean_light, share_from, survey, whole
+from stash.colour.light import Blocks, Points, histogram, mean_light, survey, whole
 from stash.colour.palette import palette_of, variety_of
 from stash.colour.photo import PhotoFault
 from stash.colour.reference import find_paper, light_from_box
@@ -64,9 +64,8 @@ def measured(photo: Photo, box: Box, light: Illumination, reference: Reference) 
     cloth = _in_daylight(photo, fine, light)
     if not len(cloth[0]):
         raise PhotoFault("the box holds nothing but transparent picture", photo.name, "draw it on the cloth")
-    counts = histogram(photo, box)
-    mean = _mean(photo, counts, light, cloth[0])
-    low, high = _range(photo, points, light)
+    mean = _mean(photo, box, light, cloth[0])
+    low, high = _range(photo, points, light) if len(points.x) else _of_blocks(cloth[0])
     palette = palette_of(cloth[0], source)
     flat = _without_plane(*cloth)
     colour, too_bright = _colour(mean, source)
@@ -78,7 +77,7 @@ def measured(photo: Photo, box: Box, light: Illumination, reference: Reference) 
         palette=palette,
         box=box,
         reference=reference,
-        notes=(*photo.notes, *too_bright, *_clipping(counts)),
+        notes=(*photo.notes, *too_bright, *_clipping(points)),
     )
 
 
@@ -100,12 +99,12 @@ def _in_daylight(photo: Photo, fine: Blocks, light: Illumination) -> tuple[Float
     return xyz_in_daylight(photo.space, fine.light[there], light, x, y), x, y
 
 
-def _mean(photo: Photo, counts: Floats, light: Illumination, cloth: Floats) -> Floats:
+def _mean(photo: Photo, box: Box, light: Illumination, cloth: Floats) -> Floats:
     """XYZ of the mean light: to the last pixel where the light is even, by blocks where it is not."""
     if not light.even:
         return np.asarray(cloth.mean(axis=0))
-    nowhere = np.zeros(1)
-    return np.asarray(xyz_in_daylight(photo.space, mean_light(photo, counts)[None, :], light, nowhere, nowhere)[0])
+    mean, nowhere = mean_light(photo, histogram(photo, box)), np.zeros(1)
+    return np.asarray(xyz_in_daylight(photo.space, mean[None, :], light, nowhere, nowhere)[0])
 
 
 def _colour(xyz: Floats, source: str) -> tuple[Colour, tuple[str, ...]]:
@@ -123,6 +122,12 @@ def _range(photo: Photo, points: Points, light: Illumination) -> tuple[float, fl
     return float(np.clip(low, 0, 100)), float(np.clip(high, 0, 100))
 
 
+def _of_blocks(cloth: Floats) -> tuple[float, float]:
+    """The same of blocks: where hardly anything is opaque, no single pixel was met."""
+    low, high = np.percentile(lab_from_xyz(cloth)[:, 0], (10, 90))
+    return float(np.clip(low, 0, 100)), float(np.clip(high, 0, 100))
+
+
 def _without_plane(xyz: Floats, x: Floats, y: Floats) -> Floats | None:
     """The cloth with a plane of light divided out, so that a lamp at one side is not taken for a print; None where
     the light is level."""
@@ -135,6 +140,6 @@ def _without_plane(xyz: Floats, x: Floats, y: Floats) -> Floats | None:
     return level if len(level) <= ENOUGH else level[np.random.default_rng(0).integers(0, len(level), ENOUGH)]
 
 
-def _clipping(counts: Floats) -> tuple[str, ...]:
-    share = share_from(counts, 255)
+def _clipping(points: Points) -> tuple[str, ...]:
+    share = float((points.codes == 255).mean(axis=0).max()) if len(points.codes) else 0.0
     return (f"{share:.0%} of the cloth is too bright for the camera",) if share > MOST_CLIPPED else ()

@@ -72,7 +72,9 @@ def _clipped(photo: Photo, what: str, share: float) -> PhotoFault:
 
 def find_paper(photo: Photo, reflectance: float | None) -> Paper:
     """The paper of a photograph and the light on it. Raises PhotoFault where there is none, or it is clipped."""
-    seen, points = survey(photo, whole(photo), BLOCKS)
+    if min(photo.width, photo.height) < LEAST_SIDE:
+        raise PhotoFault("the picture is too small to find paper in", photo.name, "take a larger photograph")
+    seen, points = survey(photo, whole(photo), BLOCKS, every=8)
     shades = np.maximum(cones(photo.space, seen.light), DARK)
     x = np.broadcast_to(seen.x / photo.width * 2 - 1, seen.there.shape)
     y = np.broadcast_to((seen.y / photo.height * 2 - 1)[:, None], seen.there.shape)

@@ -18,10 +18,12 @@ SMALL = 0.004  # share of the picture under which something is no swatch
 GAP = 0.012  # of the short side: parts of a print so close together are one swatch
 INSET = 0.07  # of its side: a swatch is measured that far inside its edge, clear of pinking and shadow
 
+ALIKE = 0.2  # of the largest: something so large is another piece of cloth
+FILLS = 0.15  # of its own extent, at least, is the box of a swatch that was seen whole
 MOSTLY_PAPER = 0.5
 LINES = 40  # rows of blocks in a swatch where a box may end
 
-VANISHES = "nearly white cloth vanishes on white paper: lay it on a grey sheet, or draw a box round it"
+VANISHES = "nearly white cloth vanishes on white paper, or part of it does: lay it on a grey sheet, or draw a box"
 
 
 def measure_sheet(photo: Photo, *, reflectance: float | None = None) -> list[Measured]:
@@ -36,11 +38,19 @@ def measure_sheet(photo: Photo, *, reflectance: float | None = None) -> list[Mea
 
 
 def the_swatch(photo: Photo, paper: Paper) -> Box:
-    """The box inside the largest swatch on the paper. Raises PhotoFault where there is none."""
-    boxes = swatch_boxes(photo, paper)
+    """The box inside the one swatch on the paper. Raises PhotoFault where there is none and where there may be many:
+    a motif on a paper-white ground must not stand for the cloth."""
+    boxes = sorted(swatch_boxes(photo, paper), key=lambda box: -box[2] * box[3])
     if not boxes:
         raise _none_found(photo)
-    return max(boxes, key=lambda box: box[2] * box[3])
+    areas = [box[2] * box[3] for box in boxes]
+    if len(areas) > 1 and areas[1] > ALIKE * areas[0]:
+        raise PhotoFault(
+            f"{sum(area > ALIKE * areas[0] for area in areas)} pieces were found on the paper, or the parts of a print"
+            " on a ground as white as it",
+            photo.name, "take them as a sheet (--sheet), or draw a box round one cloth (--box)",
+        )  # fmt: skip
+    return boxes[0]
 
 
 def _none_found(photo: Photo) -> PhotoFault:
@@ -58,7 +68,7 @@ def swatch_boxes(photo: Photo, paper: Paper) -> list[Box]:
         if patch.sum() < SMALL * labels.size or not _on_the_sheet(paper.is_paper, where):
             continue
         box = _inside(_hull(patch))
-        if box is not None:
+        if box is not None and box[2] * box[3] > FILLS * patch.size:
             box = _trimmed(box, paper.is_paper[where])
             if box[2] * box[3] >= SMALL / 2 * labels.size:
                 found.append(_in_pixels(box, where, paper.blocks.size))

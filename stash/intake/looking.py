@@ -77,7 +77,7 @@ def look(path: Path, how: How, *, preview: bool = False) -> Looked:
         whole = _whole(photo, swatches) if preview else b""
         return Looked(path, photo.file_hash, swatches, size=(photo.width, photo.height), preview=whole)
     except Fault as fault:
-        return Looked(path, fault=fault if fault.where else Fault(fault.what, path.name, fault.do))
+        return Looked(path, fault=Fault(fault.what, str(path), fault.do))
     except MemoryError:
         return Looked(path, fault=Fault("there is too little memory to measure it", path.name, "make it smaller"))
     except Exception as error:  # one photograph that the program stumbles over must not lose the fifty-nine others
@@ -102,10 +102,7 @@ def _measured(photo: Photo, how: How) -> list[Measured]:
             photo, how.box, white=how.white, grey=how.grey, on_paper=how.on_paper, reflectance=how.reflectance
         )
         return [one]
-    found = measure_sheet(photo, reflectance=how.reflectance)
-    if not found:
-        raise Fault("no swatch was found on the sheet", photo.name, "lay darker cloth on white paper, or draw a box")
-    return found
+    return measure_sheet(photo, reflectance=how.reflectance)
 
 
 def _kept(photo: Photo, measured: Measured) -> NewSwatch:

@@ -8,6 +8,7 @@ import pytest
 from PIL import Image
 
 from stash.colour.lab import delta_e_2000
+from stash.colour.light import survey
 from stash.colour.measure import measure
 from stash.colour.photo import PhotoFault
 from stash.colour.space import SRGB, Photo
@@ -36,14 +37,14 @@ def test_a_black_and_white_check_is_as_light_as_its_light(side: int, cell: int) 
 
 
 def test_colours_agree_with_colour_science() -> None:
-    """2,000 random sRGB codes, each a picture of its own; colour-science with the white of the sRGB matrix."""
+    """200 random sRGB codes, each a picture of its own."""
     rng = np.random.default_rng(5)
     for codes in rng.integers(0, 256, (200, 3), dtype=np.uint8):
         found = measure(picture(np.broadcast_to(codes, (8, 8, 3)).copy())).colour
         xyz = reference.sRGB_to_XYZ(codes / 255)
         lab = reference.XYZ_to_Lab(xyz, reference.CCS_ILLUMINANTS["CIE 1931 2 Degree Standard Observer"]["D65"])
         apart = reference.delta_E(np.array([found.L, found.a, found.b]), lab, method="CIE 2000")
-        assert apart < 0.05, (codes, found, lab)
+        assert apart < 0.02, (codes, found, lab)
 
 
 def test_the_palette_of_three_colours_is_those_with_their_shares() -> None:
@@ -88,6 +89,27 @@ def test_only_what_is_opaque_counts() -> None:
     grey = measure(picture(np.full((20, 20, 3), 118, np.uint8)))
     assert found.colour.L == pytest.approx(grey.colour.L, abs=1e-6)
     assert found.value_low == found.value_high == pytest.approx(grey.colour.L, abs=0.01)
+
+
+def test_hardly_anything_opaque_is_still_measured() -> None:
+    codes = np.full((1000, 1000, 3), 118, np.uint8)
+    mask = np.zeros((1000, 1000), np.uint8)
+    mask[500:506, 500:506] = 255
+    found = measure(picture(codes, mask))
+    assert found.value_low == pytest.approx(found.colour.L, abs=0.1)
+
+
+def test_a_long_narrow_picture_has_no_more_blocks_than_another() -> None:
+    photo = Photo("p.png", Image.new("RGB", (20_000, 500), (118, 118, 118)), SRGB)
+    seen, _ = survey(photo, (0, 0, 20_000, 500), 256)
+    assert seen.there.size <= 250_000
+    assert measure(photo).colour.L == pytest.approx(49.6, abs=0.2)
+
+
+def test_a_picture_too_small_for_paper_is_refused() -> None:
+    for size in ((3000, 1), (49, 400)):
+        with pytest.raises(PhotoFault, match="too small"):
+            measure(Photo("p.png", Image.new("RGB", size, (200, 200, 200)), SRGB), on_paper=True)
 
 
 def test_a_box_is_what_is_measured() -> None:

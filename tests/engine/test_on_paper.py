@@ -108,6 +108,25 @@ def test_no_paper_or_clipped_paper_or_no_cloth_is_refused() -> None:
         measure(empty, on_paper=True)
 
 
+def test_a_motif_on_a_paper_white_ground_never_stands_for_the_cloth() -> None:
+    """Red discs on a ground just as white as the paper, and on one hardly darker: refused, not measured by a disc."""
+    for ground in (0.88, 0.86):
+        cloth = np.full((600, 700, 3), ground)
+        y, x = np.mgrid[:600, :700]
+        cloth[(x % 240 - 120) ** 2 + (y % 240 - 120) ** 2 < 70 * 70] = (0.5, 0.05, 0.08)
+        lit = on_paper([((250, 150, 700, 600), cloth)], 1200, 900, WARM)
+        with pytest.raises(PhotoFault, match=r"parts of a print|no cloth was found"):
+            measure(taken(lit, noise=3, jpeg=88), on_paper=True)
+        found = measure(taken(lit, noise=3, jpeg=88), (250, 150, 700, 600), on_paper=True)
+        assert found.colour.L > 75
+
+
+def test_one_cloth_is_asked_for_and_several_lie_there() -> None:
+    lit, _ = sheet_of_twelve(WARM)
+    with pytest.raises(PhotoFault, match=r"12 pieces were found.*as a sheet"):
+        measure(taken(lit, noise=2), on_paper=True)
+
+
 def sheet_of_twelve(lamp: Lamp) -> tuple[Floats, list[tuple[float, float, float]]]:
     colours = [(20.0 + 5.2 * (i * 7 % 12), 18.0 * (-1) ** i, 14.0 * (-1) ** (i // 2)) for i in range(12)]
     cloths = []

@@ -10,7 +10,7 @@ from stash.errors import Fault
 from stash.intake import Looked
 from stash.model import Box, Fabric, NewSwatch
 
-OTHER_WAY = "show more white paper round it, or say that something else tells the light"
+OTHER_WAY = "take it as a sheet, show more white paper round it, or say that something else tells the light"
 
 
 @dataclass(frozen=True, slots=True)
