@@ -14,11 +14,8 @@ import numpy as np
 
 from stash.colour.lab import WHITE
 from stash.colour.space import SRGB, Floats, RgbSpace
+from stash.colour.white import BACK, BRADFORD, D65
 
-# Linear Bradford cone response, ICC.1:2022 annex E
-BRADFORD: Floats = np.array(
-    [[0.8951, 0.2664, -0.1614], [-0.7502, 1.7135, 0.0367], [0.0389, -0.0685, 1.0296]], dtype=np.float64
-)
 CLASSES = (b"scnr", b"mntr", b"prtr", b"spac")  # classes that stand for a device or a colour space; 7.2.5
 TABLES = ("A2B0", "A2B1", "A2B2")
 MOST_TAGS = 200
@@ -96,9 +93,8 @@ def space_of_primaries(
 
 def adapted(matrix: Floats) -> Floats:
     """A matrix RGB to XYZ (3 x 3) with its white, the sum of its columns, brought to that of `stash.colour.lab`."""
-    cones = (BRADFORD @ np.array(WHITE)) / (BRADFORD @ matrix.sum(axis=1))
-    turned: Floats = np.linalg.inv(BRADFORD) @ (cones[:, None] * (BRADFORD @ matrix))
-    return turned
+    cones = D65 / (BRADFORD @ matrix.sum(axis=1))
+    return np.asarray(BACK @ (cones[:, None] * (BRADFORD @ matrix)))
 
 
 def _is_white(xyz: Floats) -> bool:

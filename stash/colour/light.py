@@ -1,4 +1,4 @@
-"""Mean light of a photograph: of a box at once from its histogram, and block by block.
+"""Light of a photograph: means of a box from its histogram, means of squares, and single pixels.
 
 Light adds up, codes do not: a check of black and white has a mean of codes that is far too dark. So codes become
 light before anything is averaged.
@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,18 +20,27 @@ from stash.model import Box
 Bytes = NDArray[np.uint8]
 Bools = NDArray[np.bool_]
 
-FULL = 65535  # light 1.0 in the table for blocks
-SAMPLE = 60_000  # pixels looked at one by one
+STRIP = 262_144  # pixels turned into light at once: they stay in the processor's cache
 MOST_BLOCKS = 200_000  # of a long, narrow picture
-BAND = 64  # rows of pixels at a time
+SAMPLE, SAMPLED_ROWS = 50_000, 125  # pixels looked at one by one, and in how many rows at most
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Squares:
+    """Mean light of squares of a region, shape (rows, columns, 3), each channel's own light 0..1, where transparent
+    pixels count as dark; `covered`, shape (rows, columns), is the share that is not transparent. Squares at the right
+    and lower edge may be narrower."""
+
+    light: Floats
+    covered: Floats
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Blocks:
-    """Means of square blocks of a box: `light` shape (rows, columns, 3), each channel's own light 0..1.
+    """Mean light of whole squares of a box, shape (rows, columns, 3), of what is not transparent.
 
-    `x` (columns) and `y` (rows) are the blocks' centres in pixels of the picture. `there` is False for blocks that
-    are transparent for more than half.
+    `x` (columns) and `y` (rows) are the squares' centres in pixels of the picture. `there` is False for squares that
+    are transparent for half or more.
     """
 
     light: Floats
@@ -39,6 +48,16 @@ class Blocks:
     y: Floats
     size: int
     there: Bools
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Points:
+    """Single opaque pixels taken at random, the same ones each time: `codes` shape (n, 3), `x` and `y` in the
+    picture."""
+
+    codes: Bytes
+    x: Floats
+    y: Floats
 
 
 def whole(photo: Photo) -> Box:
@@ -67,101 +86,90 @@ def share_from(counts: Floats, code: int) -> float:
     return float((counts[:, code:].sum(axis=1) / np.maximum(counts.sum(axis=1), 1)).max())
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Points:
-    """Single pixels taken at random, the same ones each time: `codes` shape (n, 3), `x` and `y` in the picture."""
+def squares(photo: Photo, region: Box, size: int) -> Squares:
+    """Mean light of squares of `size` pixels, strip by strip on two threads."""
+    x, y, width, height = region
+    tables = [[float(light) for light in curve] for curve in photo.space.curves]
+    rows = max(1, STRIP // (size * width)) * size
 
-    codes: Bytes
-    x: Floats
-    y: Floats
+    def strip(top: int) -> tuple[Floats, Floats]:
+        place = (x, top, width, min(rows, y + height - top))
+        mask = None if photo.mask is None else part(photo.mask, place)
+        channels = zip(part(photo.image, place).split(), tables, strict=True)
+        bands = [_light(channel, table, mask) for channel, table in channels]
+        light = np.stack([np.asarray(band.reduce(size), dtype=np.float64) for band in bands], axis=-1)
+        covered = np.ones(light.shape[:2]) if mask is None else np.asarray(mask.convert("F").reduce(size)) / 255
+        return light, np.asarray(covered, dtype=np.float64)
+
+    with ThreadPoolExecutor(2) as threads:  # Pillow lets other threads run meanwhile
+        strips = list(threads.map(strip, range(y, y + height, rows)))
+    return Squares(np.concatenate([one[0] for one in strips]), np.concatenate([one[1] for one in strips]))
 
 
-def survey(photo: Photo, box: Box, least: int, every: int = 1) -> tuple[Blocks, Points]:
-    """Block means and single pixels of a box, in one go through it, band by band.
+def _light(band: Image.Image, table: list[float], mask: Image.Image | None) -> Image.Image:
+    """The light of each code of a channel, nothing where the picture is transparent."""
+    light = band.point(table, "F")
+    return light if mask is None else Image.composite(light, Image.new("F", light.size, 0.0), mask)
 
-    Blocks are so large that the short side still has `least` of them (fewer in a small picture), and there are not
-    too many. `every`: only so small a part of each block's rows, its middle ones, where a rough mean will do. Single
-    pixels are taken at random places, as every second pixel of a fine check is always the same colour.
-    """
-    left, top, width, height = box
+
+def blocks(photo: Photo, box: Box, least: int) -> Blocks:
+    """Means of squares so large that the short side still has `least` of them (fewer in a small picture), and that
+    there are not too many."""
+    x, y, width, height = box
     short = min(height, width)
     size = min(short, max(1, short // least, math.ceil(math.sqrt(height * width / MOST_BLOCKS))))
-    rows = max(1, size // every)
-    columns = width // size
-    take = SAMPLE / (height * width) * size / rows
-    look = _Look(photo, size, rows, columns)
-    # in part, a band is the middle rows of one row of blocks; else it is several rows of blocks
-    step = size if rows < size else size * max(1, BAND // size)
-    band, inset = (rows, (size - rows) // 2) if rows < size else (step, 0)
-
-    def one(start: int) -> _Band:
-        return look.at((left, top + start + inset, width, min(band, height - start)), take)
-
-    starts = range(0, height // size * size if rows < size else height, step)
-    if height * width < 1_000_000:
-        bands = [one(start) for start in starts]
-    else:
-        with ThreadPoolExecutor(2) as threads:  # numpy lets other threads run meanwhile
-            bands = list(threads.map(one, starts))
-    sums = np.concatenate([each.sums for each in bands])
-    covered = np.concatenate([each.covered for each in bands])
-    light = sums / np.maximum(covered, 1)[:, :, None] / FULL
-    x = np.asarray((np.arange(columns) + 0.5) * size + left, dtype=np.float64)
-    y = np.asarray((np.arange(len(sums)) + 0.5) * size + top, dtype=np.float64)
-    points = Points(*(np.concatenate([getattr(each, name) for each in bands]) for name in ("codes", "x", "y")))
-    return Blocks(light, x, y, size, covered * 2 > size * rows), points
+    rows, columns = height // size, width // size
+    found = squares(photo, (x, y, columns * size, rows * size), size)
+    light = found.light / np.maximum(found.covered, 1e-9)[:, :, None]
+    return Blocks(light, _centres(x, columns, size), _centres(y, rows, size), size, found.covered > 0.5)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Band:
-    """What one band of a box gives: sums of light (0..65535 a pixel) by block, opaque pixels a block, and points."""
+def sampled_blocks(photo: Photo, box: Box, least: int) -> Blocks:
+    """As `blocks`, from a grid of single pixels, about three a square each way: where rough means will do.
 
-    sums: Floats
-    covered: Floats
-    codes: Bytes
-    x: Floats
-    y: Floats
+    Their distance is odd, so that they do not keep step with a check of two pixels.
+    """
+    x, y, width, height = box
+    step = max(1, min(width, height) // (3 * least) - 1) | 1
+    columns, rows = width // step, height // step
+
+    def grid(image: Image.Image) -> Image.Image:
+        return part(image, (x, y, columns * step, rows * step)).resize((columns, rows), Image.Resampling.NEAREST)
+
+    few = replace(photo, image=grid(photo.image), mask=None if photo.mask is None else grid(photo.mask))
+    found = blocks(few, whole(few), least)
+    return replace(found, x=found.x * step + x, y=found.y * step + y, size=found.size * step)
 
 
-class _Look:
-    def __init__(self, photo: Photo, size: int, rows: int, columns: int) -> None:
-        self.photo = photo
-        self.size = size
-        self.columns = columns
-        self.rows = rows
-        self.starts = np.arange(0, columns * size, size)
-        self.table = np.round(photo.space.curves * FULL).astype(np.uint32)
-        self.alike = bool((self.table == self.table[0]).all())
+def _centres(start: int, count: int, size: int) -> Floats:
+    return np.asarray((np.arange(count) + 0.5) * size + start, dtype=np.float64)
 
-    def at(self, band: Box, take: float) -> _Band:
-        codes = np.asarray(part(self.photo.image, band))
-        opaque = np.asarray(part(self.photo.mask, band)) > 0 if self.photo.mask is not None else None
-        rows, used = band[3] // self.rows, self.columns * self.size
-        sums = np.empty((rows, self.columns, 3), dtype=np.float64)
-        covered = np.full((rows, self.columns), float(self.size * self.rows))
-        for i in range(rows):
-            block = slice(i * self.rows, (i + 1) * self.rows)
-            light = self._light(codes[block, :used])
-            if opaque is not None:
-                light = light * opaque[block, :used, None]
-                covered[i] = opaque[block, :used].sum(axis=0).reshape(self.columns, self.size).sum(axis=1)
-            sums[i] = np.add.reduceat(light.sum(axis=0, dtype=np.uint32).reshape(-1, 3), self.starts, axis=0)
-        return _Band(sums, covered, *self._points(band, codes, opaque, take))
 
-    def _light(self, codes: Bytes) -> NDArray[np.uint32]:
-        if self.alike:
-            return np.asarray(np.take(self.table[0], codes, mode="clip"))  # which no code needs, but it is faster
-        return np.stack([self.table[c][codes[:, :, c]] for c in range(3)], axis=2)
+def points(photo: Photo, box: Box) -> Points:
+    """Single pixels of a box: all of a small one, else random columns of random rows, as every second pixel of a fine
+    check is always the same colour."""
+    x, y, width, height = box
+    if width * height <= SAMPLE:
+        return _joined([_picked(photo, box, np.arange(width * height))])
+    chance = np.random.default_rng(0)
+    rows = np.sort(chance.permutation(height)[:SAMPLED_ROWS]).tolist()
+    each = math.ceil(SAMPLE / len(rows))
+    return _joined([_picked(photo, (x, y + row, width, 1), chance.integers(0, width, each)) for row in rows])
 
-    def _points(self, band: Box, codes: Bytes, opaque: Bools | None, take: float) -> tuple[Bytes, Floats, Floats]:
-        left, top, width, height = band
-        everything = height * width
-        if take >= 1:
-            at = np.arange(everything)
-        else:
-            at = np.random.default_rng(top).integers(0, everything, max(1, round(everything * take)))
-        if opaque is not None:
-            at = at[opaque.reshape(-1)[at]]
-        x = np.asarray(at % width + left + 0.5, dtype=np.float64)
-        y = np.asarray(at // width + top + 0.5, dtype=np.float64)
-        return codes.reshape(-1, 3)[at], x, y
+
+def _picked(photo: Photo, box: Box, at: NDArray[np.int64]) -> Points:
+    """The opaque ones among the pixels of a box at these places, counted row by row."""
+    x, y, width, _ = box
+    if photo.mask is not None:
+        at = at[np.asarray(part(photo.mask, box)).reshape(-1)[at] > 0]
+    codes = np.asarray(part(photo.image, box)).reshape(-1, 3)[at]
+    return Points(codes, _middle(at % width + x), _middle(at // width + y))
+
+
+def _middle(pixels: NDArray[np.int64]) -> Floats:
+    return np.asarray(pixels + 0.5, dtype=np.float64)
+
+
+def _joined(picked: list[Points]) -> Points:
+    codes, x, y = ([getattr(one, name) for one in picked] for name in ("codes", "x", "y"))
+    return Points(np.concatenate(codes), np.concatenate(x), np.concatenate(y))

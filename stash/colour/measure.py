@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from stash.colour.light import Blocks, Points, histogram, mean_light, survey, whole
+from stash.colour.light import Blocks, Points, blocks, histogram, mean_light, points, whole
 from stash.colour.palette import palette_of, variety_of
 from stash.colour.photo import PhotoFault
 from stash.colour.reference import find_paper, light_from_box
@@ -60,12 +60,12 @@ def measure(
 def measured(photo: Photo, box: Box, light: Illumination, reference: Reference) -> Measured:
     """Measure the cloth in `box` under a light that is known."""
     source = "relative" if reference is Reference.NONE else "measured"
-    fine, points = survey(photo, box, FINE)
+    fine, single = blocks(photo, box, FINE), points(photo, box)
     cloth = _in_daylight(photo, fine, light)
     if not len(cloth[0]):
         raise PhotoFault("the box holds nothing but transparent picture", photo.name, "draw it on the cloth")
     mean = _mean(photo, box, light, cloth[0])
-    low, high = _range(photo, points, light) if len(points.x) else _of_blocks(cloth[0])
+    low, high = _range(photo, single, light) if len(single.x) else _of_blocks(cloth[0])
     palette = palette_of(cloth[0], source)
     flat = _without_plane(*cloth)
     colour, too_bright = _colour(mean, source)
@@ -77,7 +77,7 @@ def measured(photo: Photo, box: Box, light: Illumination, reference: Reference) 
         palette=palette,
         box=box,
         reference=reference,
-        notes=(*photo.notes, *too_bright, *_clipping(points)),
+        notes=(*photo.notes, *too_bright, *_clipping(single)),
     )
 
 
@@ -114,10 +114,10 @@ def _colour(xyz: Floats, source: str) -> tuple[Colour, tuple[str, ...]]:
     return Colour(100.0, a, b, source), ("the cloth comes out lighter than white: look at the reference",)
 
 
-def _range(photo: Photo, points: Points, light: Illumination) -> tuple[float, float]:
+def _range(photo: Photo, single: Points, light: Illumination) -> tuple[float, float]:
     """The 10 and 90 % points of L* of single pixels."""
-    each = np.stack([photo.space.curves[c][points.codes[:, c]] for c in range(3)], axis=1)
-    values = lab_from_xyz(xyz_in_daylight(photo.space, each, light, points.x, points.y))[:, 0]
+    each = np.stack([photo.space.curves[c][single.codes[:, c]] for c in range(3)], axis=1)
+    values = lab_from_xyz(xyz_in_daylight(photo.space, each, light, single.x, single.y))[:, 0]
     low, high = np.percentile(values, (10, 90))
     return float(np.clip(low, 0, 100)), float(np.clip(high, 0, 100))
 
@@ -140,6 +140,6 @@ def _without_plane(xyz: Floats, x: Floats, y: Floats) -> Floats | None:
     return level if len(level) <= ENOUGH else level[np.random.default_rng(0).integers(0, len(level), ENOUGH)]
 
 
-def _clipping(points: Points) -> tuple[str, ...]:
-    share = float((points.codes == 255).mean(axis=0).max()) if len(points.codes) else 0.0
+def _clipping(single: Points) -> tuple[str, ...]:
+    share = float((single.codes == 255).mean(axis=0).max()) if len(single.codes) else 0.0
     return (f"{share:.0%} of the cloth is too bright for the camera",) if share > MOST_CLIPPED else ()

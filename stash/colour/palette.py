@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from stash.colour.lab import XYZ_TO_RGB, code_from_light, delta_e_2000
-from stash.colour.space import Floats
+from stash.colour.lab import XYZ_TO_RGB, delta_e_2000
+from stash.colour.space import Floats, coded
 from stash.colour.white import lab_from_xyz
 from stash.model import Colour, PaletteColour
 
@@ -20,7 +20,7 @@ SMALL = 0.02  # share under which a colour is dropped
 ROUNDS = 30
 BITS = 6
 _STEPS = 1 << 14
-_LEVELS = np.array([min((1 << BITS) - 1, int(code_from_light(i / _STEPS) * (1 << BITS))) for i in range(_STEPS + 1)])
+_LEVELS = np.minimum(coded(np.arange(_STEPS + 1) / _STEPS) * (1 << BITS), (1 << BITS) - 1).astype(np.int64)
 
 
 def palette_of(xyz: Floats, source: str) -> tuple[PaletteColour, ...]:

@@ -12,7 +12,7 @@ from typing import Final
 
 import numpy as np
 
-from stash.colour.light import Blocks, Bools, Points, histogram, mean_light, share_from, survey, whole
+from stash.colour.light import Blocks, Bools, Points, histogram, mean_light, points, sampled_blocks, share_from, whole
 from stash.colour.photo import PhotoFault
 from stash.colour.space import Floats, Photo
 from stash.colour.white import BACK, DARK, Illumination, cones, even_light, field, lab_from_xyz, powers
@@ -74,7 +74,7 @@ def find_paper(photo: Photo, reflectance: float | None) -> Paper:
     """The paper of a photograph and the light on it. Raises PhotoFault where there is none, or it is clipped."""
     if min(photo.width, photo.height) < LEAST_SIDE:
         raise PhotoFault("the picture is too small to find paper in", photo.name, "take a larger photograph")
-    seen, points = survey(photo, whole(photo), BLOCKS, every=8)
+    seen = sampled_blocks(photo, whole(photo), BLOCKS)
     shades = np.maximum(cones(photo.space, seen.light), DARK)
     x = np.broadcast_to(seen.x / photo.width * 2 - 1, seen.there.shape)
     y = np.broadcast_to((seen.y / photo.height * 2 - 1)[:, None], seen.there.shape)
@@ -92,7 +92,7 @@ def find_paper(photo: Photo, reflectance: float | None) -> Paper:
     terms, _, stray = _the_sheet(found)
     away = _off(shades, places, terms) / stray
     is_paper = (away < 1) & seen.there
-    if (clipped := _clipped_share(points, seen, is_paper)) > MOST_CLIPPED:
+    if (clipped := _clipped_share(points(photo, whole(photo)), seen, is_paper)) > MOST_CLIPPED:
         raise _clipped(photo, "the paper", clipped)
     gives_back = PAPER_GIVES_BACK if reflectance is None else reflectance
     return Paper(Illumination(terms / gives_back, photo.width, photo.height), seen, is_paper, away, stray)
@@ -186,10 +186,10 @@ def _carries(sheet: Bools) -> bool:
     return largest > 0.03 * int(filled.sum())
 
 
-def _clipped_share(points: Points, seen: Blocks, is_paper: Bools) -> float:
+def _clipped_share(single: Points, seen: Blocks, is_paper: Bools) -> float:
     """The share of the paper's pixels that are at the camera's limit in the channel where most are."""
     rows, columns = is_paper.shape
-    row = np.minimum(points.y.astype(np.int64) // seen.size, rows - 1)
-    column = np.minimum(points.x.astype(np.int64) // seen.size, columns - 1)
-    on_paper = points.codes[is_paper[row, column]]
+    row = np.minimum(single.y.astype(np.int64) // seen.size, rows - 1)
+    column = np.minimum(single.x.astype(np.int64) // seen.size, columns - 1)
+    on_paper = single.codes[is_paper[row, column]]
     return float((on_paper >= CLIPPED_CODE).mean(axis=0).max())

@@ -57,3 +57,9 @@ SRGB = RgbSpace(
     np.array([[light_from_code(code / 255) for code in range(256)]] * 3, dtype=np.float64),
     np.array(RGB_TO_XYZ, dtype=np.float64),
 )
+
+
+def coded(light: Floats) -> Floats:
+    """Linear light to sRGB codes 0..1 (IEC 61966-2-1); light outside 0..1 is cut off."""
+    light = np.clip(light, 0.0, 1.0)
+    return np.asarray(np.where(light <= 0.0031308, light * 12.92, 1.055 * light ** (1 / 2.4) - 0.055))

@@ -15,7 +15,7 @@ import numpy as np
 from stash.colour.lab import EPSILON, KAPPA, WHITE
 from stash.colour.space import Floats, RgbSpace
 
-# XYZ to cone responses, Bradford
+# XYZ to cone responses: linear Bradford, ICC.1:2022 annex E
 BRADFORD = np.array([[0.8951, 0.2664, -0.1614], [-0.7502, 1.7135, 0.0367], [0.0389, -0.0685, 1.0296]])
 BACK = np.linalg.inv(BRADFORD)
 XYZ_WHITE = np.array(WHITE)

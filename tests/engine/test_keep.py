@@ -13,9 +13,10 @@ import pytest
 from numpy.typing import NDArray
 from PIL import Image
 
-from stash.colour import keep
+from stash.colour.areas import scaled
 from stash.colour.keep import PICTURE, THUMBNAIL, kept
 from stash.colour.lab import lab_from_light, lab_from_srgb8, light_from_code
+from stash.colour.light import squares
 from stash.colour.modes import P3
 from stash.colour.photo import open_photo
 from stash.colour.space import SRGB, Photo
@@ -103,8 +104,8 @@ def test_light_is_averaged_exactly_by_area() -> None:
     """A white column 3 px wide on black, in a picture made 1.5 times smaller: two pixels of full light in all."""
     codes_in = np.zeros((1500, 1500), dtype=np.uint8)
     codes_in[:, 601:604] = 255
-    cells = keep._cells(photo(Image.fromarray(codes_in).convert("RGB")), (0, 0, 1500, 1500), 1)
-    row = keep._smaller(cells, (0, 0, 1500, 1500), 1000)[700, :, 0]
+    light = squares(photo(Image.fromarray(codes_in).convert("RGB")), (0, 0, 1500, 1500), 1).light
+    row = scaled(light, 1000, 1000)[700, :, 0]
     assert row[400:403] == pytest.approx([1 / 3, 1, 2 / 3], abs=1e-5)  # 601 / 1.5 = 400 2/3; 604 / 1.5 = 402 2/3
     assert row.sum() == pytest.approx(2, abs=1e-4)
 

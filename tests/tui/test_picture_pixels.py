@@ -8,11 +8,12 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from stash.colour.areas import scaled
 from stash.colour.lab import grey_level, lab_from_srgb8
 from stash.model import Colour
 from tests.tui.swatches import CREAM, RED, checked, halves, plain, png
 from tui.terminal_colours import FEW, FIRST, FIXED, TRUE
-from tui.widgets.picture_pixels import fitted, light_of, picture_codes, picture_image, scaled
+from tui.widgets.picture_pixels import fitted, light_of, picture_codes, picture_image
 from tui.widgets.swatch_picture import half_lines
 
 BLACK, WHITE = (0, 0, 0), (255, 255, 255)

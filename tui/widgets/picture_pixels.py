@@ -7,10 +7,9 @@ dark on a fine check. In grey each pixel is the grey of its own light, so its va
 from __future__ import annotations
 
 import io
-from functools import lru_cache
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from stash.colour.lab import RGB_TO_XYZ, light_from_code, light_from_lab
+from stash.colour.lab import RGB_TO_XYZ, light_from_lab
 from stash.model import Colour
 
 if TYPE_CHECKING:
@@ -31,6 +30,8 @@ def light_of(picture: bytes) -> Floats | None:
     import numpy as np
     from PIL import Image
 
+    from stash.colour.space import SRGB
+
     try:
         with Image.open(io.BytesIO(picture), formats=["JPEG", "PNG"]) as image:
             if image.width * image.height > MOST_PIXELS:
@@ -38,7 +39,7 @@ def light_of(picture: bytes) -> Floats | None:
             codes = np.asarray(image.convert("RGB"))
     except (OSError, ValueError, SyntaxError, EOFError, Image.DecompressionBombError):
         return None
-    light: Floats = _light_table()[codes]
+    light: Floats = SRGB.curves[0][codes]
     return light
 
 
@@ -49,16 +50,6 @@ def fitted(width: int, height: int, most_wide: int, most_high: int) -> tuple[int
     """
     scale = min(most_wide / width, most_high / height)
     return max(1, min(most_wide, round(width * scale))), max(2, min(most_high // 2 * 2, round(height * scale / 2) * 2))
-
-
-def scaled(light: Floats, width: int, height: int) -> Floats:
-    """The mean light under each of `width` x `height` pixels; a pixel that is cut in two counts by its parts."""
-    import numpy as np
-
-    rows, columns = _shares(light.shape[0], height), _shares(light.shape[1], width)
-    narrow = np.einsum("xw,hwc->hxc", columns, light, optimize=True)
-    result: Floats = np.einsum("yh,hxc->yxc", rows, narrow, optimize=True)
-    return result
 
 
 def balanced(light: Floats, colour: Colour) -> Floats:
@@ -77,11 +68,11 @@ def codes_of(light: Floats, in_grey: bool) -> Codes:
     """sRGB codes, shape (height, width, 3): the colours, or the grey of the light of each pixel."""
     import numpy as np
 
+    from stash.colour.space import coded
+
     if in_grey:
         light = np.repeat((light @ np.array(RGB_TO_XYZ[1]))[..., None], 3, axis=2)
-    light = np.clip(light, 0.0, 1.0)
-    codes = np.where(light <= 0.0031308, light * 12.92, 1.055 * light ** (1 / 2.4) - 0.055)
-    result: Codes = np.rint(codes * 255).astype(np.uint8)
+    result: Codes = np.rint(coded(light) * 255).astype(np.uint8)
     return result
 
 
@@ -92,6 +83,8 @@ def picture_codes(
 
     With `colour` its mean light is made that colour.
     """
+    from stash.colour.areas import scaled
+
     light = light_of(picture)
     if light is None or most_wide < 1 or most_high < 2:
         return None
@@ -108,22 +101,3 @@ def picture_image(
 
     codes = picture_codes(picture, most_wide, most_high, in_grey, colour)
     return None if codes is None else Image.fromarray(codes)
-
-
-@lru_cache(maxsize=1)
-def _light_table() -> Any:
-    import numpy as np
-
-    return np.array([light_from_code(code / 255) for code in range(256)])
-
-
-@lru_cache(maxsize=32)
-def _shares(count: int, wanted: int) -> Any:
-    """Shape (wanted, count): how much of each new pixel every old one makes up; each row adds up to 1."""
-    import numpy as np
-
-    edges = np.linspace(0.0, count, wanted + 1)
-    old = np.arange(count)
-    overlap = np.minimum(edges[1:, None], old + 1.0) - np.maximum(edges[:-1, None], old)
-    overlap = np.maximum(overlap, 0.0)
-    return overlap / overlap.sum(axis=1, keepdims=True)
