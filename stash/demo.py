@@ -63,12 +63,13 @@ def swatches(source: Path) -> dict[str, NewSwatch]:
 
 
 def _measured(one: dict[str, Any]) -> Measured:
-    source = "relative" if one["reference"] == Reference.NONE else "measured"
+    reference = Reference(one["reference"])
+    source = reference.source
     palette = tuple(PaletteColour(_colour(main, source), main["share"]) for main in one["palette"])
     x, y, width, height = one["box"]
     return Measured(
         _colour(one, source), one["value_low"], one["value_high"], one["variety"], palette, (x, y, width, height),
-        Reference(one["reference"]), tuple(one["notes"]),
+        reference, tuple(one["notes"]),
     )  # fmt: skip
 
 

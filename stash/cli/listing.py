@@ -11,7 +11,7 @@ from stash.cli.output import Output, table
 from stash.cli.session import open_store
 from stash.errors import EXIT_DONE
 from stash.lengths import TICKS_PER_INCH, show_yards
-from stash.model import Fabric
+from stash.model import Colour, Fabric
 
 
 def list_fabrics(args: Namespace, out: Output) -> int:
@@ -40,7 +40,7 @@ def fabric_json(fabric: Fabric) -> dict[str, Any]:
         "b": colour.b if colour else None,
         "hex": hex_from_lab(colour) if colour else None,
         "value_by_eye": fabric.value_by_eye,
-        "relative": is_relative(fabric),
+        "relative": fabric.relative,
         "value_low": swatch.value_low if swatch else None,
         "value_high": swatch.value_high if swatch else None,
         "variety": swatch.variety if swatch else None,
@@ -67,16 +67,11 @@ def fabric_json(fabric: Fabric) -> dict[str, Any]:
     }
 
 
-def is_relative(fabric: Fabric) -> bool:
-    """Whether a fabric's value holds only against others of the same photograph."""
-    return fabric.colour is not None and fabric.colour.source == "relative"
-
-
-def value_text(fabric: Fabric) -> str:
-    """A fabric's value as lists show it: "~52" where it is relative, "?" where there is none."""
-    if fabric.colour is None:
+def value_text(colour: Colour | None, digits: int = 0) -> str:
+    """A value as lists show it: "~52" where it is relative, "?" where there is none."""
+    if colour is None:
         return "?"
-    return f"{'~' if is_relative(fabric) else ''}{fabric.colour.L:.0f}"
+    return f"{'~' if colour.relative else ''}{colour.L:.{digits}f}"
 
 
 def _lines(fabrics: Sequence[Fabric], of: int) -> Iterator[str]:
@@ -90,7 +85,7 @@ def _lines(fabrics: Sequence[Fabric], of: int) -> Iterator[str]:
         ("value", "fabric", "colour", "on hand", "place"),
         [
             (
-                value_text(fabric),
+                value_text(fabric.colour),
                 fabric.name,
                 hue_word(fabric.colour) if fabric.colour else "no colour yet",
                 on_hand(fabric),

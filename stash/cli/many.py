@@ -105,7 +105,7 @@ def _lines(done: _Done) -> Iterator[str]:
     if done.added:
         many = len(done.added)
         yield f"Added {many} {'fabric' if many == 1 else 'fabrics'}. `starcover undo` takes all of them back."
-        rows = [(value_text(fabric), fabric.name, fabric.photo) for fabric in done.added]
+        rows = [(value_text(fabric.colour), fabric.name, fabric.photo) for fabric in done.added]
         yield from table(("value", "fabric", "photograph"), rows, right="rll")
     for path, name in done.repeated:
         yield f"Passed over {clean(str(path))}: {clean(name)} has it already."

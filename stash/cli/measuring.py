@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from stash.cli.faults import INTERRUPTED
+from stash.cli.listing import value_text
 from stash.cli.output import Output, clean
 from stash.cli.photographs import found, how_from, look_at, none_of_them, tell
 from stash.errors import EXIT_DONE, EXIT_FAILED
@@ -60,13 +61,16 @@ def _each(swatches: Swatches, sheet: bool) -> Iterator[tuple[Path, int | None, M
             yield path, number if sheet else None, one
 
 
-def palette_json(palette: Sequence[PaletteColour]) -> list[dict[str, Any]]:
+def colour_json(one: PaletteColour) -> dict[str, Any]:
+    """One colour of a palette with its share of the cloth."""
     from stash.colour.lab import hex_from_lab
 
-    return [
-        {"L": one.colour.L, "a": one.colour.a, "b": one.colour.b, "hex": hex_from_lab(one.colour), "share": one.share}
-        for one in palette
-    ]
+    colour = one.colour
+    return {"L": colour.L, "a": colour.a, "b": colour.b, "hex": hex_from_lab(colour), "share": one.share}
+
+
+def palette_json(palette: Sequence[PaletteColour]) -> list[dict[str, Any]]:
+    return [colour_json(one) for one in palette]
 
 
 def _json(path: Path, measured: Measured, swatch: int | None) -> dict[str, Any]:
@@ -110,9 +114,8 @@ def in_words(measured: Measured) -> str:
     from stash.colour.words import colour_words, variety_word
 
     colour = measured.colour
-    about = "about " if measured.relative else ""
     return (
-        f"value {about}{colour.L:.0f} ({measured.value_low:.0f} to {measured.value_high:.0f}), "
+        f"value {value_text(colour)} ({measured.value_low:.0f} to {measured.value_high:.0f}), "
         f"a {colour.a:.0f}, b {colour.b:.0f}, {hex_from_lab(colour)}, {colour_words(colour)}, "
         f"{variety_word(measured.variety)}"
     )

@@ -7,13 +7,14 @@ from collections.abc import Iterable, Iterator
 from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
-from stash.cli.listing import is_relative
+from stash.cli.listing import value_text
+from stash.cli.measuring import colour_json
 from stash.cli.options import about, number, pair, star_from, whole
 from stash.cli.output import Output, clean, table
 from stash.cli.session import open_store
 from stash.cli.stars import title
 from stash.errors import EXIT_DONE, EXIT_NO, UsageFault
-from stash.model import Colouring, Fabric, Mark, PaletteColour, Sequence, Star, Suggestions
+from stash.model import Colouring, Mark, Sequence, Star, Suggestions
 
 if TYPE_CHECKING:
     from stash.inventory.store import Store
@@ -106,7 +107,7 @@ def suggestions_json(star: Star, found: Suggestions) -> dict[str, Any]:
         "notes": list(found.notes),
     }
     if found.near:
-        document["near"] = {"fabric": found.near, "main_colours": [_colour_json(one) for one in found.main_colours]}
+        document["near"] = {"fabric": found.near, "main_colours": [colour_json(one) for one in found.main_colours]}
     if found.reason is not None:
         document["reason"] = {"letter": found.reason.letter, "text": found.reason.text}
     return document
@@ -126,23 +127,16 @@ def _sequence_json(star: Star, one: Sequence) -> dict[str, Any]:
                 "b": colour.b,
                 "target": target,
                 "mark": str(mark),
-                "relative": colour.source == "relative",
+                "relative": colour.relative,
             }
         )
     return {
         "cost": one.cost,
         "fabrics": fabrics,
         "near_ground": list(one.near_ground),
-        "meets": [{**_colour_json(each), "letter": each.letter} for each in one.meets],
+        "meets": [{**colour_json(each), "letter": each.letter} for each in one.meets],
         "neighbours": [{"kind": str(each.kind), "letters": each.letters} for each in _neighbours(star, one)],
     }
-
-
-def _colour_json(one: PaletteColour) -> dict[str, Any]:
-    from stash.colour.lab import hex_from_lab
-
-    colour = one.colour
-    return {"L": colour.L, "a": colour.a, "b": colour.b, "hex": hex_from_lab(colour), "share": one.share}
 
 
 def _neighbours(star: Star, one: Sequence) -> tuple[Neighbour, ...]:
@@ -162,7 +156,7 @@ def suggestion_lines(star: Star, found: Suggestions) -> Iterator[str]:
         yield from table(
             ("letter", "fabric", "value", "target", "mark"),
             [
-                (letter, fabric.name, _value(fabric), f"{target:.1f}", _word(mark))
+                (letter, fabric.name, value_text(fabric.colour, 1), f"{target:.1f}", _word(mark))
                 for letter, fabric, target, mark in zip(
                     star.letters, one.fabrics, one.targets, one.marks, strict=True
                 )
@@ -196,13 +190,6 @@ def neighbours_line(beside: Iterable[Neighbour]) -> str:
     for one in beside:
         pairs.setdefault(str(one.kind), []).append(" and ".join(one.letters))
     return ". ".join(f"{kind.capitalize()}: {', '.join(each)}" for kind, each in pairs.items())
-
-
-def _value(fabric: Fabric) -> str:
-    """A fabric's value, with ~ before one that is relative."""
-    if fabric.colour is None:
-        return ""
-    return f"{'~' if is_relative(fabric) else ''}{fabric.colour.L:.1f}"
 
 
 def _word(mark: Mark) -> str:

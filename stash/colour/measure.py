@@ -59,7 +59,7 @@ def measure(
 
 def measured(photo: Photo, box: Box, light: Illumination, reference: Reference) -> Measured:
     """Measure the cloth in `box` under a light that is known."""
-    source = "relative" if reference is Reference.NONE else "measured"
+    source = reference.source
     fine, single = blocks(photo, box, FINE), points(photo, box)
     cloth = _in_daylight(photo, fine, light)
     if not len(cloth[0]):

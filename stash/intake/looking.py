@@ -79,7 +79,7 @@ def look(path: Path, how: How, *, preview: bool = False) -> Looked:
     except Fault as fault:
         return Looked(path, fault=Fault(fault.what, str(path), fault.do))
     except MemoryError:
-        return Looked(path, fault=Fault("there is too little memory to measure it", path.name, "make it smaller"))
+        return Looked(path, fault=Fault("there is too little memory to measure it", str(path), "make it smaller"))
     except Exception as error:  # one photograph that the program stumbles over must not lose the fifty-nine others
         return stumbled(path, error)
 
@@ -89,7 +89,7 @@ def stumbled(path: Path, error: Exception) -> Looked:
     import traceback
 
     what = f"starcover stumbled over this photograph ({type(error).__name__})"
-    fault = Fault(what, path.name, "save it anew as a JPEG and try that")
+    fault = Fault(what, str(path), "save it anew as a JPEG and try that")
     return Looked(path, fault=fault, trace="".join(traceback.format_exception(error)))
 
 

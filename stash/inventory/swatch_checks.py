@@ -49,15 +49,10 @@ def _jpeg(data: bytes, what: str, most: int) -> None:
         )
 
 
-def source_of(reference: Reference) -> str:
-    """Where a colour comes from that was taken from a photograph with that reference in it."""
-    return "relative" if reference is Reference.NONE else "measured"
-
-
 def checked_measured(given: Measured) -> Measured:
     """What a photograph said, in plain floats and ints. A rounding error over an end of L* is cut off."""
     reference = Reference(given.reference)
-    source = source_of(reference)
+    source = reference.source
     low, high = checked_value(given.value_low), checked_value(given.value_high)
     if low > high + 0.01:
         raise UsageFault(f"values from {low:g} to {high:g} are no range", do="measure the photograph again")

@@ -17,11 +17,10 @@ from typing import Any
 from sqlalchemy import Connection, Select, insert, select
 
 from stash.inventory.ledger import Row
-from stash.inventory.swatch_checks import source_of
 from stash.inventory.tables import fabric, picture, swatch, thumbnail
 from stash.model import Colour, Measured, NewSwatch, PaletteColour, Reference
 
-_REFERENCES = {str(one): (one, source_of(one)) for one in Reference}
+_REFERENCES = {str(one): (one, one.source) for one in Reference}
 _AT_ONCE = 500  # ids in one question
 
 _MEASURED: Select[Any] = select(

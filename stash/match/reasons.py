@@ -74,7 +74,7 @@ def notes(
 def relative_values(sequences: Iterable[Sequence]) -> tuple[str, ...]:
     """A sentence on the fabrics of all sequences whose value comes from a photograph without a reference."""
     fabrics = {fabric.id: fabric for one in sequences for fabric in one.fabrics}
-    count = sum(fabric.colour is not None and fabric.colour.source == "relative" for fabric in fabrics.values())
+    count = sum(fabric.relative for fabric in fabrics.values())
     if not count:
         return ()
     them = "it" if count == 1 else "them"

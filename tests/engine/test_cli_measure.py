@@ -80,7 +80,7 @@ def test_measure_with_boxes_and_references(cli: CommandLine, tmp_path: Path) -> 
 def test_measure_as_text_says_relative_in_words(cli: CommandLine, tmp_path: Path) -> None:
     said = cli("measure", flat(tmp_path / "a.png", "#777777"))
     first, second = said.out.splitlines()
-    assert "value about 50 (50 to 50)" in first
+    assert "value ~50 (50 to 50)" in first
     assert "#777777" in first
     assert "relative" in second
     assert "--on-paper" in said.err

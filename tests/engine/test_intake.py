@@ -6,6 +6,7 @@ import os
 import pickle
 import shutil
 import uuid
+from multiprocessing import active_children
 from pathlib import Path
 
 import colour as colour_science
@@ -180,7 +181,16 @@ def test_few_photographs_start_no_process(tmp_path: Path, monkeypatch: pytest.Mo
     assert len(look_at_all(batch(tmp_path, 3), How(), {}, processes=2)) == 3
 
 
-def test_both_cores_are_used(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_two_processes_work_at_once(tmp_path: Path) -> None:
+    alive = []
+    found = look_at_all(
+        batch(tmp_path, 6), How(), {}, processes=2, progress=lambda *_: alive.append(len(active_children()))
+    )
+    assert len(found) == 6
+    assert max(alive) == 2
+
+
+def test_as_many_processes_as_cores_and_four_at_most(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     asked = []
 
     class Counted(Exception):

@@ -77,6 +77,20 @@ async def begin(pilot: Pilot[None], path: Path, way: Way = Way.PAPER, *, whole: 
     return screen
 
 
+async def test_an_intake_never_goes_on_in_another_stash(empty_path: Path, stash_path: Path, folder: Path) -> None:
+    async with running(empty_path, make_demo=lambda: stash_path) as pilot:
+        await begin(pilot, folder)
+        await pilot.press("f2")
+        await settled(pilot)
+        await pilot.press("d")
+        await wait_for(pilot, lambda: pilot.app.store_path == stash_path, "the other stash")  # type: ignore[attr-defined]
+        await settled(pilot)
+        await pilot.press("f2", "i")
+        await settled(pilot)
+        assert intake(pilot).has_class("-start")
+        assert intake(pilot).current is None
+
+
 async def enter(pilot: Pilot[None], typed: str = "") -> None:
     """Type into the field with the cursor, and Enter."""
     await pilot.press(*typed, "enter")

@@ -26,7 +26,6 @@ from tui.fields import (
     used_ticks,
 )
 from tui.widgets.fabric_lines import one_line
-from tui.widgets.value_bar import is_relative
 
 Values = Mapping[str, str]
 Ticks = Mapping[str, bool]
@@ -72,6 +71,7 @@ class EditDialog(FormDialog[str]):
     def __init__(self, fabric: Fabric) -> None:
         self._fabric = fabric
         self._colour = colour = colour_field(fabric)
+        self._relative = fabric.measured is not None and fabric.measured.relative
         # A note of several lines is edited as one; left as it is, it keeps its lines.
         self._texts = {
             "name": fabric.name,
@@ -114,7 +114,7 @@ class EditDialog(FormDialog[str]):
     def _colour_text(self, text: str) -> str:
         """What is typed in words; the photograph's own value, left as it is, may be a relative one."""
         said = colour_text(text)
-        as_it_was = text.strip() == self._colour and is_relative(self._fabric.measured)
+        as_it_was = text.strip() == self._colour and self._relative
         return said.replace("value ", "value ~", 1) + ", relative" if as_it_was else said
 
 

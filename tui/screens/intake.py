@@ -206,7 +206,7 @@ class IntakeScreen(IntakeBase):
             if left:
                 word = "photograph is" if left == 1 else "photographs are"
                 self.main.say(f"{left} {word} left; the same folder goes on where you left")
-        self._reset()
+        self.give_up()
         self.main.action_go("stash")
 
     def _stop_first(self) -> bool:
@@ -224,12 +224,10 @@ class IntakeScreen(IntakeBase):
             return True
         return False
 
-    def _reset(self) -> None:
-        self._warned = self.probing = False
-        self._stop_editing()
-        self.current = None
-        self.turn(START)
+    def give_up(self) -> None:
+        self._warned = self._saving = self._looking = False
+        super().give_up()
 
     def action_more(self) -> None:
-        self._reset()
+        self.give_up()
         self.query_one(StartPanel).begin_typing()

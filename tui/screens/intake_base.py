@@ -50,6 +50,7 @@ class IntakeBase(MainScreen):
         self.current: Waiting | None = None
         self.carried = Carried()
         self.known: dict[str, str] = {}
+        self._stash = self.main.store_path
         self.measuring: Measuring | None = None
         self.probing = False  # the first photograph is wanted, to show on it where the patch lies
 
@@ -85,7 +86,20 @@ class IntakeBase(MainScreen):
         return frozenset(name_key(fabric.name) for fabric in self.main.loaded.by_id.values())
 
     def stash_changed(self) -> None:
+        if self._stash != self.main.store_path:  # another stash was opened: an intake never goes on in that
+            self._stash = self.main.store_path
+            self.give_up()
         self.query_one(FabricForm).know(self.taken)
+
+    def give_up(self) -> None:
+        """Stop measuring and show the question anew. What is saved stays saved."""
+        if self.measuring is not None:
+            self.measuring.stop()
+            self.measuring = None
+        self.probing = False
+        self.current = None
+        self.query_one(PhotoView).editing = False
+        self.turn(START)
 
     def say_below(self, text: str, fault: bool = False) -> None:
         below = self.query_one("#below", Static)

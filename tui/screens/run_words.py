@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 
 from stash.colour.words import colour_words
 from stash.model import Sequence, Star, Suggestions
-from tui.widgets.value_bar import is_relative
 
 if TYPE_CHECKING:
     from stash.match.neighbours import Neighbour
@@ -22,7 +21,7 @@ def run_lines(star: Star, answer: Suggestions, run: Sequence) -> list[str]:
     lines = [meets_text(answer, run)] if answer.near else []
     beside = neighbours_text(neighbours(star, dict(zip(star.letters, run.fabrics, strict=True))))
     lines += [beside] if beside else []
-    if any(is_relative(fabric.colour) for fabric in run.fabrics):
+    if any(fabric.relative for fabric in run.fabrics):
         lines.append("~ relative values: good for order within one photograph only")
     return lines
 

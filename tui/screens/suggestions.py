@@ -30,7 +30,6 @@ from tui.state import OpenStar, opened
 from tui.widgets.fabric_lines import one_line
 from tui.widgets.look import SIGNS, chip_of
 from tui.widgets.ribbon import Ribbon, RibbonChip, RibbonLook
-from tui.widgets.value_bar import is_relative
 
 NO_STAR = "No star is on the table.\n\nOpen one on the Star screen (s, then o); its runs of fabrics are listed here."
 SLOW = 0.5  # seconds after which a search says that it is at work
@@ -185,7 +184,7 @@ class SuggestionsScreen(MainScreen):
         chips = tuple(
             RibbonChip(letter, one_line(fabric.name), chip_of(fabric.colour),
                        fabric.colour.L if fabric.colour else None, mark, letter in near,
-                       is_relative(fabric.colour))
+                       fabric.relative)
             for letter, fabric, mark in zip(paper.letters, sequence.fabrics, sequence.marks, strict=True)
         )  # fmt: skip
         values = [fabric.colour.L for fabric in sequence.fabrics if fabric.colour]

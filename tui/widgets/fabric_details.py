@@ -23,7 +23,7 @@ from tui.widgets.fabric_lines import one_line
 from tui.widgets.look import chip_of
 from tui.widgets.swatch_view import SwatchView
 from tui.widgets.swatch_words import RELATIVE_WORDS
-from tui.widgets.value_bar import bar, is_relative, value_text
+from tui.widgets.value_bar import bar, value_text
 
 if TYPE_CHECKING:
     from tui.app import StarcoverApp
@@ -126,14 +126,14 @@ def _figures(text: Text, fabric: Fabric) -> None:
     colour = fabric.colour
     if colour is None:
         return
-    text.append(f"{bar(colour.L, 2 * PATCH)} {value_text(colour.L, is_relative(colour))}\n")
+    text.append(f"{bar(colour.L, 2 * PATCH)} {value_text(colour.L, colour.relative)}\n")
     text.append(colour_figures(colour) + f"\n{colour_words(colour)}, {colour.source}")
     seen = fabric.measured
     if fabric.value_by_eye is not None:
         text.append(f"\n* value by eye {fabric.value_by_eye:.1f}")
         if seen is not None:
-            text.append(f", {seen.source} {'~' if is_relative(seen) else ''}{seen.L:.1f}  (= goes back)")
-    if fabric.swatch is None and is_relative(seen):
+            text.append(f", {seen.source} {'~' if seen.relative else ''}{seen.L:.1f}  (= goes back)")
+    if fabric.swatch is None and seen is not None and seen.relative:
         text.append(f"\n~ {RELATIVE_WORDS}")
     text.append("\n")
 

@@ -9,7 +9,6 @@ from typing import NamedTuple
 from stash.model import Fabric
 from stash.shelf import Order, fold, on_hand, ordered, words_of
 from tui.widgets.look import Chip, chip_of
-from tui.widgets.value_bar import RELATIVE, is_relative
 
 ORDER_WORDS = {
     Order.VALUE: "by value, light to dark",
@@ -94,7 +93,7 @@ def _line(fabric: Fabric) -> FabricLine:
         chip=chip_of(colour),
         value=colour.L if colour else None,
         by_eye=fabric.value_by_eye is not None,
-        relative=is_relative(colour),
+        relative=fabric.relative,
         hand=hand,
         place=one_line(fabric.place),
         note=_source_word(fabric),
@@ -108,7 +107,7 @@ def _folded_value(fabric: Fabric) -> str:
 
 def _source_word(fabric: Fabric) -> str:
     """What makes its value unlike a measured one."""
-    return "by eye" if fabric.value_by_eye is not None else RELATIVE if is_relative(fabric.colour) else ""
+    return "by eye" if fabric.value_by_eye is not None else "relative" if fabric.relative else ""
 
 
 def one_line(text: str) -> str:

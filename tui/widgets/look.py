@@ -9,7 +9,6 @@ from typing import NamedTuple
 
 from stash.colour.lab import grey_level, hex_from_lab
 from stash.model import Colour, Colouring, Coverage, Fabric, LetterCover, Mark, Star
-from tui.widgets.value_bar import is_relative
 
 SIGNS = {Mark.COVERED: "✓", Mark.TIGHT: "≈", Mark.SHORT: "✗", Mark.UNMEASURED: "?"}
 UNCHECKED = "…"
@@ -140,7 +139,7 @@ def _row_look(star: Star, letter: str, used: Sequence[Fabric | None]) -> RowLook
         rows=tuple(number for number, at in enumerate(star.order, 1) if at == letter),
         chips=tuple(chip_of(fabric.colour if fabric else None) for fabric in used),
         value=sum(colour.L for colour in colours) / len(colours) if colours else None,
-        relative=any(map(is_relative, colours)),
+        relative=any(colour.relative for colour in colours),
     )
 
 

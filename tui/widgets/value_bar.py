@@ -2,16 +2,8 @@
 
 from __future__ import annotations
 
-from stash.model import Colour
-
 FULL = "━"
 HALF = "╸"
-RELATIVE = "relative"
-
-
-def is_relative(colour: Colour | None) -> bool:
-    """Whether a colour is from a photograph with nothing in it that tells how bright the light was."""
-    return colour is not None and colour.source == RELATIVE
 
 
 def bar(value: float, width: int, most: float = 100.0) -> str:

@@ -1,0 +1,121 @@
+"""What the stash answers: does it cover a star, and with which sequences. Standard library only."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import StrEnum
+from fractions import Fraction
+
+from stash.model.cloth import Fabric, PaletteColour
+from stash.model.plans import PieceCut
+from stash.model.stars import Sewn
+
+
+class Mark(StrEnum):
+    """What the stash says to a letter. Always shown as a word or sign, never by colour alone."""
+
+    COVERED = "covered"
+    TIGHT = "tight"
+    SHORT = "short"
+    UNMEASURED = "unmeasured"
+
+
+@dataclass(frozen=True, slots=True)
+class LetterCover:
+    """One letter of a colouring against the stash.
+
+    `missing` full strips of the star's width; `buy` and `buy_with_spare` in inches, already rounded up to what
+    shops cut (None when nothing is to buy); `spare` is the least length left on a lane in inches when the mark is
+    tight for that reason; `about` when an estimated piece is relied on.
+    """
+
+    letter: str
+    fabrics: tuple[str, ...]
+    cells: int
+    strips_needed: int
+    strips_on_hand: int
+    mark: Mark
+    missing: int = 0
+    buy: Fraction | None = None
+    buy_with_spare: Fraction | None = None
+    spare: float | None = None
+    about: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class GroundCover:
+    """The ground against the stash. Lengths in inches at the measured width, before straightening."""
+
+    fabric: str
+    mark: Mark
+    length_needed: Fraction
+    buy: Fraction | None = None
+    about: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class SetSewn:
+    """How strip set `set` is sewn and how many segments more than eight its strips would give."""
+
+    set: int
+    sewn: Sewn
+    spare_segments: int
+
+
+@dataclass(frozen=True, slots=True)
+class Coverage:
+    """The answer to `does my stash cover this star?`. `cuts` is empty where it does not."""
+
+    covered: bool
+    letters: tuple[LetterCover, ...]
+    sets: tuple[SetSewn, ...]
+    cuts: tuple[PieceCut, ...] = ()
+    ground: GroundCover | None = None
+    proven: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Met(PaletteColour):
+    """A main colour that a run of fabrics meets, and the letter of the fabric that comes nearest to it."""
+
+    letter: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Sequence:
+    """One suggested colouring: a fabric for each letter, light to dark (or turned).
+
+    `marks` and `targets` go with `fabrics`; `near_ground` lists rows (1 = centre) too close to the ground; `meets`
+    the main colours of the fabric the run was to be near to that it meets, heaviest first.
+    """
+
+    cost: float
+    fabrics: tuple[Fabric, ...]
+    targets: tuple[float, ...]
+    marks: tuple[Mark, ...]
+    near_ground: tuple[int, ...] = ()
+    meets: tuple[Met, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """Why no sequence exists: the letter that fails ("" when it is the whole) and a sentence."""
+
+    letter: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Suggestions:
+    """The answer of a search for sequences. `notes` are sentences worth saying once (a small step, a medium
+    ground, fabrics with no colour yet). `near` is the fabric the run was to be near to ("" for none) and
+    `main_colours` those of its colours that runs can meet, heaviest first."""
+
+    sequences: tuple[Sequence, ...]
+    targets: tuple[float, ...]
+    min_step: float
+    proven: bool = True
+    reason: Reason | None = None
+    notes: tuple[str, ...] = field(default=())
+    near: str = ""
+    main_colours: tuple[PaletteColour, ...] = ()

@@ -1,0 +1,70 @@
+"""Plans of cuts: strips on pieces, all sizes in ticks. Standard library only."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Way(StrEnum):
+    """Across the cloth from selvage to selvage, or along it."""
+
+    ACROSS = "across"
+    ALONG = "along"
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """`segments` segments of strip set `set` cut in one go from a lane."""
+
+    set: int
+    segments: int
+
+
+@dataclass(frozen=True, slots=True)
+class CutStrip:
+    """One strip on a piece, in ticks, measured from the piece's own corner before straightening: x along its
+    width, y along its length; `length` along the strip whichever way it lies, `width` the strip width (rounded
+    down to a whole tick)."""
+
+    x: int
+    y: int
+    length: int
+    width: int
+    runs: tuple[Run, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PieceCut:
+    """All strips cut from one piece. `rev` is the piece as the plan saw it; `trim_length` and `trim_width` are
+    what straightening takes off its length and width first. All sizes in ticks."""
+
+    fabric_id: int
+    fabric: str
+    piece: int
+    rev: int
+    piece_length: int
+    piece_width: int
+    way: Way
+    strips: tuple[CutStrip, ...]
+    trim_length: int = 0
+    trim_width: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class StoredStrip:
+    """One strip of a stored plan. `booked` is the history entry that booked it, None while it is still to cut."""
+
+    id: int
+    cut: PieceCut  # with this strip only
+    booked: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class StoredPlan:
+    """A plan of cuts kept in the stash for one colouring of a saved star."""
+
+    id: int
+    star_id: int
+    number: int
+    strips: tuple[StoredStrip, ...]

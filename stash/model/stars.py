@@ -1,0 +1,84 @@
+"""Stars on paper and their colourings. Standard library only."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from fractions import Fraction
+
+
+class Sewn(StrEnum):
+    """How the eight segments of one strip set are sewn: the runs they are cut from."""
+
+    WHOLE = "whole"
+    SEVEN_ONE = "7+1"
+    HALVED = "halved"
+    QUARTERED = "quartered"
+
+
+@dataclass(frozen=True, slots=True)
+class Star:
+    """A star on paper: eight large diamonds of grid x grid small ones. Lengths are exact inches.
+
+    `order` has 2 * grid - 1 letters from the centre (row 1) to the tip. `stagger` None is the exact one (the
+    finished strip width). `borders` are finished widths from the star outwards.
+    """
+
+    grid: int
+    strip: Fraction
+    order: str
+    width: Fraction = Fraction(40)
+    stagger: Fraction | None = None
+    seam: Fraction = Fraction(1, 4)
+    small_runs: bool = False
+    borders: tuple[Fraction, ...] = ()
+    bed: str | None = None
+    drop: Fraction | None = None
+    units: str = "in"
+    binding_width: Fraction = Fraction(42)
+    backing_width: Fraction = Fraction(42)
+
+    @property
+    def letters(self) -> str:
+        """The letters in use, A first, each once."""
+        return "".join(sorted(set(self.order)))
+
+    @property
+    def finished_strip(self) -> Fraction:
+        """f = w - 2s, inches."""
+        return self.strip - 2 * self.seam
+
+    @property
+    def slant(self) -> Fraction:
+        """e = (n - 1) * |stagger - f|, inches: length lost when the stagger is not the exact one."""
+        if self.stagger is None:
+            return Fraction(0)
+        return (self.grid - 1) * abs(self.stagger - self.finished_strip)
+
+
+@dataclass(frozen=True, slots=True)
+class Colouring:
+    """Which fabric stands at which letter. Two names at a letter are look-alikes: four points each.
+
+    `uses` maps a letter to fabric names as they are in the stash.
+    """
+
+    uses: Mapping[str, tuple[str, ...]]
+    ground: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class SavedColouring:
+    """The `number`-th colouring (from 1) of a saved star."""
+
+    number: int
+    colouring: Colouring
+
+
+@dataclass(frozen=True, slots=True)
+class SavedStar:
+    id: int
+    name: str
+    star: Star
+    colourings: tuple[SavedColouring, ...] = ()
