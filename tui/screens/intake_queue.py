@@ -10,7 +10,8 @@ from stash.errors import Fault
 from stash.intake import Looked
 from stash.model import Box, Fabric, NewSwatch
 
-OTHER_WAY = "take it as a sheet, show more white paper round it, or say that something else tells the light"
+OTHER_WAY = "show more white paper round it, or say that something else tells the light"
+AS_A_SHEET = "take it as a sheet of many swatches"
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +123,8 @@ class Queue:
 def said_of(fault: Fault) -> str:
     """A fault of a photograph in one line; what it advises of the command line is said as this screen does it."""
     where = Path(fault.where).name if fault.where else ""  # the folder is known; its path would fill the line
-    return Fault(fault.what, where, OTHER_WAY if "--" in fault.do else fault.do).line()
+    do = AS_A_SHEET if "--sheet" in fault.do else OTHER_WAY if "--" in fault.do else fault.do
+    return Fault(fault.what, where, do).line()
 
 
 def photographs(number: int) -> str:
