@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
 from fractions import Fraction
 
 from stash.model.cloth import Fabric, PaletteColour
 from stash.model.plans import PieceCut
-from stash.model.stars import Sewn
+from stash.model.stars import Colouring, Sewn, Star
 
 
 class Mark(StrEnum):
@@ -63,6 +64,18 @@ class SetSewn:
 
 
 @dataclass(frozen=True, slots=True)
+class QuiltCover:
+    """The binding or the backing (`what`) against the stash: full-width cloth at the measured width, in inches."""
+
+    what: str
+    fabric: str
+    mark: Mark
+    length_needed: Fraction
+    buy: Fraction | None = None
+    about: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Coverage:
     """The answer to `does my stash cover this star?`. `cuts` is empty where it does not."""
 
@@ -71,6 +84,62 @@ class Coverage:
     sets: tuple[SetSewn, ...]
     cuts: tuple[PieceCut, ...] = ()
     ground: GroundCover | None = None
+    proven: bool = True
+    quilt: tuple[QuiltCover, ...] = ()
+
+
+class Step(StrEnum):
+    """A way on where the stash is short, in the order in which they are offered."""
+
+    EXCHANGE = "exchange"
+    STAND_IN = "stand-in"
+    LOOK_ALIKES = "look-alikes"
+    REPEAT = "repeat"
+    TURN = "turn"
+    STRIP = "smaller strip"
+    GRID = "smaller grid"
+    BUY = "buy"
+
+
+@dataclass(frozen=True, slots=True)
+class WayOn:
+    """One way on, proved by a full check: with it the stash covers the star.
+
+    `text` says what to do and what it costs. `star` and `colouring` are what it leads to; `use` the letters that
+    change, with their fabrics. `buy` (inches, rounded up to what shops cut) is None where nothing is bought.
+    """
+
+    step: Step
+    text: str
+    star: Star
+    colouring: Colouring
+    use: Mapping[str, tuple[str, ...]]
+    buy: Fraction | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What is to be asked of a fabric with no piece recorded: `Moss: row D needs 4 strips, 11 in by 40`.
+
+    `letters` are its rows; `strips` full strips of the star's width; `length` and `width` in inches, the
+    straightening included: the piece that a "yes" records as estimated.
+    """
+
+    fabric: Fabric
+    letters: str
+    strips: int
+    length: Fraction
+    width: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class SizeFit:
+    """One star of the grid of sizes. `letters_short` is 0 where some sequence covers it, else the fewest letters
+    that no fabric of the stash would cover. `proven` is False where a time limit was reached."""
+
+    star: Star
+    covered: bool
+    letters_short: int
     proven: bool = True
 
 

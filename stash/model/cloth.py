@@ -6,6 +6,8 @@ import math
 from dataclasses import dataclass
 from enum import StrEnum
 
+from stash.model.plans import Way
+
 
 class Kind(StrEnum):
     """How a piece was sold or what it is now."""
@@ -106,11 +108,22 @@ class NewSwatch:
 
 
 @dataclass(frozen=True, slots=True)
+class Hold:
+    """What plans of other stars keep of a piece: `ticks` of its length (cut across) or width (cut along), their
+    straightening included. `stars` are the names of those stars."""
+
+    way: Way
+    ticks: int
+    stars: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Piece:
     """One piece of cloth: `length` along the selvage by `width` usable, in ticks.
 
     `rev` counts its entries in the ledger; a change names the rev it saw. `cut_before`: we cut it before, so it
-    needs less straightening. `estimated`: its size is a guess of the maker's, said as "about".
+    needs less straightening. `estimated`: its size is a guess of the maker's, said as "about". `hold` is set where
+    it is asked what a star may take (`stash.match.holds`); the stash itself never sets it.
     """
 
     id: int
@@ -120,6 +133,7 @@ class Piece:
     rev: int = 1
     cut_before: bool = False
     estimated: bool = False
+    hold: Hold | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -62,9 +62,14 @@ class StoredStrip:
 
 @dataclass(frozen=True, slots=True)
 class StoredPlan:
-    """A plan of cuts kept in the stash for one colouring of a saved star."""
+    """A plan of cuts kept in the stash for one colouring of a saved star.
+
+    `spoiled[i]` segments of strip set i + 1 were spoiled and cut again from what the set has to spare; sets past
+    its end have none.
+    """
 
     id: int
     star_id: int
     number: int
     strips: tuple[StoredStrip, ...]
+    spoiled: tuple[int, ...] = ()

@@ -61,11 +61,14 @@ class Star:
 class Colouring:
     """Which fabric stands at which letter. Two names at a letter are look-alikes: four points each.
 
-    `uses` maps a letter to fabric names as they are in the stash.
+    `uses` maps a letter to fabric names as they are in the stash. `ground` also makes the borders; `binding` and
+    `backing` are asked of the stash where they are named.
     """
 
     uses: Mapping[str, tuple[str, ...]]
     ground: str | None = None
+    binding: str | None = None
+    backing: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
