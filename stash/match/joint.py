@@ -38,28 +38,31 @@ class Joint:
         sets = chart.strip_sets(star)
         self.open: Domains = (modes,) * len(sets)
         self.cells = [tuple(one.letters.count(letter) for one in sets) for letter in star.letters]
-        most_lanes = max(4 * sum(cells) for cells in self.cells)
-        self.kinds = [None if supply is None else self._kind(supply, most_lanes) for supply in supplies]
+        self._most_lanes = max(4 * sum(cells) for cells in self.cells)
+        self._kinds: dict[int, tuple[Ways, ...]] = {}
         self._serves: dict[tuple[tuple[Ways, ...], tuple[tuple[Modes, int], ...]], bool] = {}
 
-    def _kind(self, supply: tuple[tuple[Offer, ...], ...], most_lanes: int) -> tuple[Ways, ...]:
+    def _kind(self, fabric: int, supply: tuple[tuple[Offer, ...], ...]) -> tuple[Ways, ...]:
         """What the pieces offer, written so that fabrics alike in it are equal: more lanes than any letter could
         use are not counted."""
-        return tuple(
-            tuple(
-                sorted(
-                    tuple((capacity, min(count, most_lanes)) for capacity, count in ways if capacity)
-                    for ways in self.servant.ways(offers)
+        if fabric not in self._kinds:
+            self._kinds[fabric] = tuple(
+                tuple(
+                    sorted(
+                        tuple((capacity, min(count, self._most_lanes)) for capacity, count in ways if capacity)
+                        for ways in self.servant.ways(offers)
+                    )
                 )
+                for offers in supply
             )
-            for offers in supply
-        )
+        return self._kinds[fabric]
 
     def serves(self, fabric: int, letter: int, domains: Domains) -> bool:
         """Whether `fabric` covers `letter` by itself with some choice from `domains`."""
-        kind = self.kinds[fabric]
-        if kind is None or letter in self.exempt:
+        supply = self.supplies[fabric]
+        if supply is None or letter in self.exempt:
             return True
+        kind = self._kind(fabric, supply)
         asked = tuple(
             sorted((modes, cells) for modes, cells in zip(domains, self.cells[letter], strict=True) if cells)
         )

@@ -70,6 +70,13 @@ def spread(lightest: float, darkest: float, letters: int) -> tuple[float, ...]:
     return tuple(lightest + (darkest - lightest) * i / (letters - 1) for i in range(letters))
 
 
+def least_step(wishes: Wishes, lightest: float, darkest: float, letters: int) -> float:
+    """The least fall of L* from letter to letter: the one wished for, else the smaller of 5 and half an even step."""
+    if wishes.min_step is not None:
+        return wishes.min_step
+    return min(SMALL_STEP, (lightest - darkest) / (2 * (letters - 1))) if letters > 1 else 0.0
+
+
 def near_ground_rows(star: Star, values: Sequence[float], ground: float, stand_off: float) -> tuple[int, ...]:
     """Rows whose value (L* by letter) comes too near to the ground's: row 1, and those that touch it, n .. 2n-1."""
     by_letter = dict(zip(star.letters, values, strict=True))
@@ -137,7 +144,7 @@ class _Search:
         if lightest < darkest:
             raise UsageFault(f"a run from {lightest:g} to {darkest:g} does not darken", do="give the light end first")
         self.light_to_dark = spread(lightest, darkest, self.count)
-        self.min_step = self._step(lightest, darkest)
+        self.min_step = least_step(self.wishes, lightest, darkest, self.count)
         answers = [self._one_way(falling) for falling in self._directions()]
         with_runs = [answer for answer in answers if answer.runs]
         if not with_runs:
@@ -152,11 +159,6 @@ class _Search:
         sequences = tuple(self._sequence(best.falling, cost, run) for cost, run in best.runs)
         proven = all(answer.proven for answer in answers)
         return self._suggestions(sequences, self._targets(best.falling), proven)
-
-    def _step(self, lightest: float, darkest: float) -> float:
-        if self.wishes.min_step is not None:
-            return self.wishes.min_step
-        return min(SMALL_STEP, (lightest - darkest) / (2 * (self.count - 1))) if self.count > 1 else 0.0
 
     def _directions(self) -> tuple[bool, ...]:
         if self.wishes.direction is not None:
