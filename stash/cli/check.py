@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING, Any
 
 from stash.cli.options import colouring_from, names_a_star, star_from
 from stash.cli.output import Output, clean, table
-from stash.cli.session import find_star, open_store
+from stash.cli.session import cloth_for, find_star, open_store, saved_as
 from stash.cli.stars import title
 from stash.errors import EXIT_DONE, EXIT_NO, UsageFault
 from stash.lengths import TICKS_PER_INCH, show_cm, show_inches, show_yards
-from stash.model import Colouring, Coverage, CutStrip, GroundCover, LetterCover, Mark, PieceCut, Star
+from stash.model import Colouring, Coverage, CutStrip, GroundCover, LetterCover, Mark, PieceCut, SavedStar, Star
 
 if TYPE_CHECKING:
     from stash.inventory.store import Store
@@ -26,8 +26,8 @@ def check(args: Namespace, out: Output) -> int:
     from stash.match.coverage import check as coverage_of
 
     with open_store(args) as store:
-        star, colouring = _asked(args, store)
-        found = coverage_of(star, colouring, store.fabrics(archived=True))
+        star, colouring, of = _asked(args, store)
+        found = coverage_of(star, colouring, cloth_for(store, args, of))
         if args.save:
             saved = store.save_star(args.save, star, colouring)
             out.say(clean(f"Saved as {saved.name}."))
@@ -35,18 +35,19 @@ def check(args: Namespace, out: Output) -> int:
     return EXIT_DONE if found.covered else EXIT_NO
 
 
-def _asked(args: Namespace, store: Store) -> tuple[Star, Colouring]:
-    """The star and colouring of --star, with what --use and --ground change; else the ones the options describe."""
+def _asked(args: Namespace, store: Store) -> tuple[Star, Colouring, SavedStar | None]:
+    """The star and colouring of --star, with what --use and --ground change; else the ones the options describe.
+    With them the saved star whose own plans hold nothing against it."""
     if not args.star:
         star = star_from(args)
-        return star, colouring_from(args, star, store.fabrics(archived=True), None)
+        return star, colouring_from(args, star, store.fabrics(archived=True), None), saved_as(store, args.save)
     if names_a_star(args):
         do = "a saved star has its own measures: drop --star or the other options"
         raise UsageFault("--star and the options of a star do not go together", do=do)
     saved, _, colouring = find_star(store, args.star)
     if args.use or args.ground:
         colouring = colouring_from(args, saved.star, store.fabrics(archived=True), colouring)
-    return saved.star, colouring
+    return saved.star, colouring, saved
 
 
 def bought(star: Star, inches: Fraction | None) -> str | None:

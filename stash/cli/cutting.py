@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from stash.cli.options import length, whole
 from stash.cli.output import Output, clean
-from stash.cli.session import find_star, open_store
+from stash.cli.session import cloth_for, find_star, open_store
 from stash.errors import EXIT_DONE, EXIT_NO, Fault, UsageFault
 from stash.lengths import show_typed
 from stash.model import Colouring, Coverage, Entry, Fabric, Mark, PieceCut, SavedStar, Star, StoredPlan, Way
@@ -46,7 +46,7 @@ def _log_star(store: Store, args: Namespace) -> Entry:
         return done
     saved, number, colouring = find_star(store, args.star)
     part = _part_asked(store, args, saved.star, colouring)
-    plan = _plan(store, saved, number, colouring, afresh=args.replan)
+    plan = _plan(store, args, saved, number, colouring)
     return store.book(plan.id, _strips(plan, part), uid=args.uid)
 
 
@@ -72,16 +72,16 @@ def _part_asked(store: Store, args: Namespace, star: Star, colouring: Colouring)
     return None
 
 
-def _plan(store: Store, saved: SavedStar, number: int, colouring: Colouring, *, afresh: bool) -> StoredPlan:
+def _plan(store: Store, args: Namespace, saved: SavedStar, number: int, colouring: Colouring) -> StoredPlan:
     """The kept plan of a colouring that is not all cut yet, or a new one from what the stash holds now."""
     from stash.match.coverage import check
 
-    if not afresh:
+    if not args.replan:
         plan = store.open_plan(saved.id, number)
         if plan is not None:
             return plan
         _refuse_a_second_star(store, saved, number, colouring)
-    found = check(saved.star, colouring, store.fabrics(archived=True))
+    found = check(saved.star, colouring, cloth_for(store, args, saved))
     if not found.covered:
         raise NotCovered(f"the stash does not cover it: {_lacking(found)}", where=saved.name, do="nothing was booked")
     return store.keep_plan(saved.id, number, found.cuts)

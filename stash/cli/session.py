@@ -11,7 +11,7 @@ from stash.paths import default_stash
 
 if TYPE_CHECKING:
     from stash.inventory.store import Store
-    from stash.model import Colouring, SavedStar
+    from stash.model import Colouring, Fabric, SavedStar
 
 
 def stash_path(db: str | None) -> Path:
@@ -31,6 +31,30 @@ def open_store(args: Namespace) -> Store:
     from stash.inventory.store import Store
 
     return Store.open(stash_path(args.db))
+
+
+def cloth_for(store: Store, args: Namespace, star: SavedStar | None) -> tuple[Fabric, ...]:
+    """The stash as a star may use it: less what plans of other stars hold (unless --ignore-holds), and as it will
+    measure after washing with --wash-first. Archived fabrics are there too."""
+    fabrics = tuple(store.fabrics(archived=True))
+    if not args.ignore_holds:
+        from stash.match.holds import hold_back
+
+        plans = store.open_plans()
+        names = {saved.id: saved.name for saved in store.stars()} if plans else {}
+        fabrics = hold_back(fabrics, plans, star.id if star else None, names)
+    if getattr(args, "wash_first", False):
+        from stash.match.washed import washed_first
+
+        fabrics = washed_first(fabrics)
+    return fabrics
+
+
+def saved_as(store: Store, name: str | None) -> SavedStar | None:
+    """The saved star of that name, if there is one: its own plans hold nothing against it."""
+    from stash.names import name_key
+
+    return next((one for one in store.stars() if name and name_key(one.name) == name_key(name)), None)
 
 
 def find_star(store: Store, text: str) -> tuple[SavedStar, int, Colouring]:

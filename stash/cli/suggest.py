@@ -11,7 +11,7 @@ from stash.cli.listing import value_text
 from stash.cli.measuring import colour_json
 from stash.cli.options import about, number, pair, star_from, whole
 from stash.cli.output import Output, clean, table
-from stash.cli.session import open_store
+from stash.cli.session import cloth_for, open_store, saved_as
 from stash.cli.stars import title
 from stash.errors import EXIT_DONE, EXIT_NO, UsageFault
 from stash.model import Colouring, Mark, Sequence, Star, Suggestions
@@ -35,7 +35,7 @@ def suggest(args: Namespace, out: Output) -> int:
     if args.take and not args.save:
         raise UsageFault("--take says which sequence --save keeps", where="--take", do="give --save NAME too")
     with open_store(args) as store:
-        fabrics = store.fabrics(archived=True)
+        fabrics = cloth_for(store, args, saved_as(store, args.save))
         if wishes.near is not None:
             with about("--near"):
                 near_to(wishes.near, fabrics)

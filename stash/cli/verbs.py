@@ -27,8 +27,18 @@ def star_options(parser: VerbParser) -> None:
     quilt.add_argument("--units", metavar="in|cm", help="what lengths are printed in (default in)")
 
 
+def cloth_options(parser: VerbParser) -> None:
+    """What of the stash counts."""
+    cloth = parser.add_argument_group("the cloth that counts")
+    cloth.add_argument("--ignore-holds", action="store_true", help="also what plans of other stars hold")
+    cloth.add_argument(
+        "--wash-first", action="store_true", help="unwashed pieces as they will be: 5 %% narrower, 3 %% shorter"
+    )
+
+
 def suggest_options(parser: VerbParser) -> None:
     star_options(parser)
+    cloth_options(parser)
     run = parser.add_argument_group("the run of values")
     run.add_argument("--top", metavar="K", help="how many sequences (default 5)")
     run.add_argument("--from", dest="light_end", metavar="L", help="value of the light end (default: the lightest)")
@@ -57,6 +67,7 @@ def suggest_options(parser: VerbParser) -> None:
 
 def check_options(parser: VerbParser) -> None:
     star_options(parser)
+    cloth_options(parser)
     colouring = parser.add_argument_group("the colouring")
     colouring.add_argument("--star", metavar="NAME", help="a saved star; NAME/2 is its second colouring")
     colouring.add_argument(
@@ -157,6 +168,7 @@ def log_options(parser: VerbParser) -> None:
     parser.add_argument("--set", metavar="I", help="only what strip set I is cut from")
     parser.add_argument("--fabric", metavar="F", help="only this fabric's strips; without --star: the fabric to cut")
     parser.add_argument("--replan", action="store_true", help="plan again, where nothing is cut yet or all of it is")
+    parser.add_argument("--ignore-holds", action="store_true", help="plan with what plans of other stars hold, too")
     parser.add_argument("--strips", metavar="N", help="how many strips across (with --fabric)")
     parser.add_argument("--strip", metavar="W", help="strip width (with --fabric)")
     uid_option(parser)

@@ -8,7 +8,7 @@ length less the straightening. A piece is cut one way; directional fabric across
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from stash.lengths import TICKS_PER_INCH
@@ -52,11 +52,27 @@ def trims(piece: Piece) -> tuple[int, int, int]:
     return HALF_INCH, 0, 0
 
 
+def free(piece: Piece) -> tuple[int, int]:
+    """Length and width in ticks, before straightening, of what no plan of another star holds."""
+    hold = piece.hold
+    if hold is None:
+        return piece.length, piece.width
+    if hold.way is Way.ACROSS:
+        return piece.length - hold.ticks, piece.width - hold.off
+    return piece.length - hold.off, piece.width - hold.ticks
+
+
 def lanes_of(piece: Piece, strip: Fraction, way: Way, ground: int = 0) -> Lanes:
-    """The lanes of `strip` inches that `piece` gives cut `way`, `ground` ticks of its length being kept."""
-    off_length, off_width, _ = trims(piece)
-    length = piece.length - off_length - ground
-    width = piece.width - off_width
+    """The lanes of `strip` inches that `piece` gives cut `way`, `ground` ticks of its length being kept.
+
+    A piece that plans of other stars hold cloth of is reckoned as if they had cut it, and gives lanes their way only.
+    """
+    if piece.hold is not None and piece.hold.way is not way:
+        return Lanes(way, 0, 0)
+    length, width = free(piece)
+    off_length, off_width, _ = trims(piece if piece.hold is None else replace(piece, cut_before=True))
+    length -= off_length + ground
+    width -= off_width
     strip_ticks = strip * TICKS_PER_INCH
     if length <= 0 or width <= 0:
         return Lanes(way, 0, 0)

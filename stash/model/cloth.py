@@ -110,10 +110,12 @@ class NewSwatch:
 @dataclass(frozen=True, slots=True)
 class Hold:
     """What plans of other stars keep of a piece: `ticks` of its length (cut across) or width (cut along), their
-    straightening included. `stars` are the names of those stars."""
+    straightening included; `off` ticks that their straightening takes off the other side. What is left is cut the
+    same way, so that either star may be cut first. `stars` are the names of those stars."""
 
     way: Way
     ticks: int
+    off: int = 0
     stars: tuple[str, ...] = ()
 
 
