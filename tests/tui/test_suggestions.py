@@ -16,6 +16,7 @@ from stash.inventory.store import Store
 from stash.match.wishes import Wishes
 from stash.model import Colour, Colouring, Fabric, Mark, NewFabric, Star, Suggestions
 from stash.model import Sequence as Run
+from stash.star import repeats
 from stash.typed import read_pieces
 from tests.tui.driving import SIZES, running, screen_text, settled, toasts, wait_for
 from tui.dialogs import wishes as typed
@@ -266,28 +267,28 @@ def star(grid: int = 4, order: str = "ABCDEFG", **fields: object) -> Star:
 def test_the_repeats_follow_each_other() -> None:
     orders = ["ABCDEFG"]
     for _ in range(3):
-        orders.append(change.next_repeat(star(order=orders[-1])).order)
+        orders.append(repeats.next_repeat(star(order=orders[-1])).order)
     assert orders == ["ABCDEFG", "ABCDCBA", "ABCDABC", "ABCDEFG"]
-    assert change.next_repeat(star(order="AABBCCD")).order == "ABCDEFG"
+    assert repeats.next_repeat(star(order="AABBCCD")).order == "ABCDEFG"
 
 
 def test_the_grid_keeps_the_repeat() -> None:
-    assert change.other_grid(star(order="ABCDCBA"), 1).order == "ABCDEDCBA"
-    assert change.other_grid(star(), -1).order == "ABCDE"
+    assert repeats.other_grid(star(order="ABCDCBA"), 1).order == "ABCDEDCBA"
+    assert repeats.other_grid(star(), -1).order == "ABCDE"
     with pytest.raises(UsageFault, match="14"):
-        change.other_grid(star(13, "ABCDEFGHIJKLMNOPQRSTUVWXY"), 1)
+        repeats.other_grid(star(13, "ABCDEFGHIJKLMNOPQRSTUVWXY"), 1)
 
 
 @pytest.mark.parametrize(
     ("strip", "step", "after"), [("5/2", 1, "11/4"), ("5/2", -1, "9/4"), ("27/10", 1, "11/4"), ("27/10", -1, "5/2")]
 )
 def test_the_strip_goes_to_whole_quarters(strip: str, step: int, after: str) -> None:
-    assert change.other_strip(star(strip=Fraction(strip)), step).strip == Fraction(after)
+    assert repeats.other_strip(star(strip=Fraction(strip)), step).strip == Fraction(after)
 
 
 def test_the_strip_ends_at_one_inch() -> None:
     with pytest.raises(UsageFault):
-        change.other_strip(star(strip=Fraction(1)), -1)
+        repeats.other_strip(star(strip=Fraction(1)), -1)
 
 
 def test_rows_keep_their_fabric_through_another_repeat_and_letters_through_another_grid() -> None:

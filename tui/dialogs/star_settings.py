@@ -15,10 +15,10 @@ from stash.lengths import mixed, read_length, show_typed, shown
 from stash.model import SavedStar, Star
 from stash.names import name_key
 from stash.star.chart import check_star, make_order, read_stagger
+from stash.star.repeats import order_of, repeat_of
 from stash.star.yields import segments_per_strip, sewn_on_paper
 from tui.dialogs.form import FieldLine, FormDialog
 from tui.fields import Field
-from tui.screens.star_change import order_of, repeat_of
 
 T = TypeVar("T")
 NEW_STAR = Star(4, Fraction(5, 2), "ABCDEFG")

@@ -10,6 +10,7 @@ from stash.errors import Fault
 from stash.inventory.store import Store
 from stash.match.wishes import Wishes
 from stash.model import Colouring, SavedStar, Star, Suggestions
+from stash.star import repeats
 from tui.screens import star_change as change
 from tui.screens import star_words as words
 from tui.screens.star_desk import StarWishes
@@ -117,13 +118,13 @@ class StarRuns(StarRows):
         self._fit(table.star, turned, "The run stays as it is")
 
     def action_repeat(self) -> None:
-        self._change(change.next_repeat)
+        self._change(repeats.next_repeat)
 
     def action_grid(self, step: int) -> None:
-        self._change(lambda star: change.other_grid(star, step))
+        self._change(lambda star: repeats.other_grid(star, step))
 
     def action_strip(self, step: int) -> None:
-        self._change(lambda star: change.other_strip(star, step))
+        self._change(lambda star: repeats.other_strip(star, step))
 
     def _change(self, to: Callable[[Star], Star]) -> None:
         table = self.table

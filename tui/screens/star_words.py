@@ -9,8 +9,8 @@ from itertools import pairwise
 from stash.lengths import show_cm, show_length, show_typed, show_yards
 from stash.model import Coverage, GroundCover, Mark, Star
 from stash.star.geometry import finished
+from stash.star.repeats import REPEAT_WORDS, repeat_of
 from stash.star.yields import SEGMENTS, length_for, segments_per_strip, sewn_on_paper, spare_on_strip
-from tui.screens.star_change import REPEAT_WORDS, repeat_of
 from tui.widgets.look import SIGNS, RowLook
 from tui.widgets.value_bar import value_text
 
