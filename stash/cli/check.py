@@ -7,13 +7,27 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
+from stash.cli.next_steps import next_lines, question_json, way_json
 from stash.cli.options import colouring_from, names_a_star, star_from
 from stash.cli.output import Output, clean, table
 from stash.cli.session import cloth_for, find_star, open_store, saved_as
 from stash.cli.stars import title
 from stash.errors import EXIT_DONE, EXIT_NO, UsageFault
 from stash.lengths import TICKS_PER_INCH, show_cm, show_inches, show_yards
-from stash.model import Colouring, Coverage, CutStrip, GroundCover, LetterCover, Mark, PieceCut, SavedStar, Star
+from stash.model import (
+    Colouring,
+    Coverage,
+    CutStrip,
+    Fabric,
+    GroundCover,
+    LetterCover,
+    Mark,
+    PieceCut,
+    Question,
+    SavedStar,
+    Star,
+    WayOn,
+)
 
 if TYPE_CHECKING:
     from stash.inventory.store import Store
@@ -27,12 +41,25 @@ def check(args: Namespace, out: Output) -> int:
 
     with open_store(args) as store:
         star, colouring, of = _asked(args, store)
-        found = coverage_of(star, colouring, cloth_for(store, args, of))
+        fabrics = cloth_for(store, args, of)
+        found = coverage_of(star, colouring, fabrics)
+        ways, asked = ((), ()) if found.covered else _what_next(star, colouring, fabrics, found)
         if args.save:
             saved = store.save_star(args.save, star, colouring)
             out.say(clean(f"Saved as {saved.name}."))
-    out.answer(coverage_json(star, found), coverage_lines(star, found))
+    document = {**coverage_json(star, found), "next": [way_json(star, way) for way in ways]}
+    document["questions"] = [question_json(one) for one in asked]
+    out.answer(document, [*coverage_lines(star, found), *next_lines(star, ways, asked)])
     return EXIT_DONE if found.covered else EXIT_NO
+
+
+def _what_next(
+    star: Star, colouring: Colouring, fabrics: tuple[Fabric, ...], found: Coverage
+) -> tuple[tuple[WayOn, ...], tuple[Question, ...]]:
+    from stash.match.questions import questions
+    from stash.match.ways_on import ways_on
+
+    return ways_on(star, colouring, fabrics, found), questions(star, colouring, fabrics)
 
 
 def _asked(args: Namespace, store: Store) -> tuple[Star, Colouring, SavedStar | None]:
@@ -63,7 +90,7 @@ def _in_words(star: Star, inches: Fraction | None) -> str:
 
 
 def coverage_json(star: Star, found: Coverage) -> dict[str, Any]:
-    """The answer as JSON; x runs along a piece's width, y along its length."""
+    """The answer as JSON, with no ways on yet; x runs along a piece's width, y along its length."""
     return {
         "covered": found.covered,
         "letters": [_letter_json(star, letter) for letter in found.letters],
@@ -72,7 +99,7 @@ def coverage_json(star: Star, found: Coverage) -> dict[str, Any]:
             {"set": one.set, "sewn": str(one.sewn), "spare_segments": one.spare_segments} for one in found.sets
         ],
         "cuts": [_cut_json(cut) for cut in found.cuts],
-        "next": [_to_buy_json(star, letter) for letter in found.letters if letter.buy is not None],
+        "next": [],
         "proven": found.proven,
     }
 
@@ -101,11 +128,6 @@ def _ground_json(star: Star, ground: GroundCover) -> dict[str, Any]:
         "buy_yards": bought(star, ground.buy),
         "about": ground.about,
     }
-
-
-def _to_buy_json(star: Star, letter: LetterCover) -> dict[str, Any]:
-    text = f"buy {_in_words(star, letter.buy)} of {' and '.join(letter.fabrics)}, full width"
-    return {"step": "buy", "text": text, "use": {}, "buy_yards": bought(star, letter.buy)}
 
 
 def _cut_json(cut: PieceCut) -> dict[str, Any]:

@@ -1,0 +1,63 @@
+"""What `check` says to do where the stash is short, and what it asks of fabrics not measured yet."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from stash.cli.output import clean
+from stash.lengths import mixed, show_cm, show_length, show_yards
+from stash.model import Question, Star, WayOn
+
+INCHES_PER_YARD = 36
+
+
+def way_json(star: Star, way: WayOn) -> dict[str, Any]:
+    """One way on as JSON; a way that changes the star says to what, beside the letters that change."""
+    document: dict[str, Any] = {
+        "step": str(way.step),
+        "text": way.text,
+        "use": {letter: "+".join(names) for letter, names in way.use.items()},
+        "buy_yards": None if way.buy is None else _bought(star, way),
+    }
+    if way.star != star:
+        document |= {"grid": way.star.grid, "strip_in": float(way.star.strip), "strip": mixed(way.star.strip)}
+        document["order"] = way.star.order
+    return document
+
+
+def _bought(star: Star, way: WayOn) -> str:
+    assert way.buy is not None
+    return f"{show_cm(way.buy)} cm" if star.units == "cm" else show_yards(way.buy / INCHES_PER_YARD)
+
+
+def question_json(question: Question) -> dict[str, Any]:
+    """One question as JSON: a "yes" records a piece of that length and width as estimated."""
+    return {
+        "fabric": question.fabric.name,
+        "letters": question.letters,
+        "strips": question.strips,
+        "length_in": float(question.length),
+        "width_in": float(question.width),
+    }
+
+
+def next_lines(star: Star, ways: Sequence[WayOn], asked: Sequence[Question]) -> Iterator[str]:
+    """Questions and ways on as text; nothing where there are none."""
+    if asked:
+        yield ""
+        yield "Not measured yet, scarcest first:"
+        yield from (clean(f"  {question_text(star, one)}") for one in asked)
+    if ways:
+        yield ""
+        yield "Every way of cutting and sewing it was tried. What does cover it:"
+        yield from (clean(f"  {number}  {way.text}") for number, way in enumerate(ways, start=1))
+
+
+def question_text(star: Star, one: Question) -> str:
+    """`Moss: row D needs 4 strips, 11 in by 40 in. Have it?`"""
+    rows = "row" if len(one.letters) == 1 else "rows"
+    need = "needs" if len(one.letters) == 1 else "need"
+    strips = "strip" if one.strips == 1 else "strips"
+    size = f"{show_length(one.length, star.units)} by {show_length(one.width, star.units)}"
+    return f"{one.fabric.name}: {rows} {', '.join(one.letters)} {need} {one.strips} {strips}, {size}. Have it?"

@@ -1,0 +1,120 @@
+"""Ways on with another star: another repeat, the run turned, narrower strips, a smaller grid."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from fractions import Fraction
+
+from stash.errors import UsageFault
+from stash.lengths import show_length, show_typed
+from stash.match.coverage import check
+from stash.match.sequence import suggest
+from stash.match.situation import Situation, Use
+from stash.match.wishes import Wishes
+from stash.model import Colouring, Star, Step, WayOn
+from stash.star.geometry import finished
+from stash.star.repeats import REPEAT_WORDS, REPEATS, order_of, other_grid, other_strip, repeat_of
+
+SEARCH_AT_MOST = 2.0  # seconds for a fresh run of fabrics
+
+
+def repeat(now: Situation) -> WayOn | None:
+    """The same grid with another repeat: in the colouring's own fabrics, else in others of the stash."""
+    for name in REPEATS:
+        star = replace(now.star, order=order_of(name, now.star.grid))
+        if repeat_of(now.star) != name:
+            found = _fresh_run(now, star)
+            if found is not None:
+                text = f"{REPEAT_WORDS[name]}, {_count(star, found)}: {_listed(star, found)}"
+                return WayOn(Step.REPEAT, text, star, found, _use(now, found))
+    return None
+
+
+def turn(now: Situation) -> WayOn | None:
+    """The run turned: what lies at the centre goes to the tip."""
+    letters = now.star.letters
+    use: Use = {
+        letter: tuple(now.colouring.uses[other]) for letter, other in zip(letters, reversed(letters), strict=True)
+    }
+    if len(letters) < 2 or not check(now.star, now.with_use(use), now.fabrics).covered:
+        return None
+    ends = [now.values.get(letters[0]), now.values.get(letters[-1])]
+    way = "turned"
+    if ends[0] is not None and ends[1] is not None:
+        way = "dark to light" if ends[0] > ends[1] else "light to dark"
+    turned = now.with_use(use)
+    text = f"the run turned, {way} from the centre: {_listed(now.star, turned)}"
+    return WayOn(Step.TURN, text, now.star, turned, _use(now, turned))
+
+
+def narrower(now: Situation) -> WayOn | None:
+    """The same fabrics in the widest narrower strips that they cover."""
+    for star in _narrower_stars(now.star):
+        if check(star, now.colouring, now.fabrics).covered:
+            text = f"strips of {show_typed(star.strip, star.units)}: {_size(now.star, star)}"
+            return WayOn(Step.STRIP, text, star, now.colouring, {})
+    return None
+
+
+def _narrower_stars(star: Star) -> Iterator[Star]:
+    while True:
+        try:
+            star = other_strip(star, -1)
+        except UsageFault:
+            return
+        yield star
+
+
+def smaller(now: Situation) -> WayOn | None:
+    """The largest smaller grid that the stash covers, in the colouring's own fabrics where they give a run."""
+    star = now.star
+    while True:
+        try:
+            star = other_grid(star, -1)
+        except UsageFault:
+            return None
+        found = _fresh_run(now, star)
+        if found is not None:
+            text = f"a grid of {star.grid} x {star.grid}: {_size(now.star, star)}; {_listed(star, found)}"
+            return WayOn(Step.GRID, text, star, found, _use(now, found))
+
+
+def _fresh_run(now: Situation, star: Star) -> Colouring | None:
+    """A covered run for another star, from the colouring's own fabrics, else from the whole stash."""
+    mine = [fabric for fabric in now.fabrics if fabric.id in now.in_use]
+    own = [fabric for fabric in mine if fabric.id in {one.id for one in now.colours.fabrics()}]
+    ground = () if now.colours.ground is None or now.colours.ground in own else (now.colours.ground,)
+    dark_first = now.values.get(now.star.letters[0], 0.0) < now.values.get(now.star.letters[-1], 0.0)
+    wishes = Wishes(
+        top=1, measured=True, ground=now.colouring.ground, direction="dark" if dark_first else "light",
+        time_limit=SEARCH_AT_MOST,
+    )  # fmt: skip
+    from_own = replace(wishes, without=tuple(one.name for one in ground))
+    for pool, asked in ((tuple(own) + ground, from_own), (now.fabrics, wishes)):
+        answer = suggest(star, pool, asked)
+        for sequence in answer.sequences:
+            uses = {letter: (one.name,) for letter, one in zip(star.letters, sequence.fabrics, strict=True)}
+            colouring = replace(now.colouring, uses=uses)
+            if check(star, colouring, now.fabrics).covered:
+                return colouring
+    return None
+
+
+def _use(now: Situation, found: Colouring) -> Use:
+    """The letters of `found` that have other fabrics than now."""
+    return {letter: names for letter, names in found.uses.items() if now.colouring.uses.get(letter) != names}
+
+
+def _listed(star: Star, colouring: Colouring) -> str:
+    return ", ".join(f"{letter} {' + '.join(colouring.uses[letter])}" for letter in star.letters)
+
+
+def _count(star: Star, colouring: Colouring) -> str:
+    count = len({name for names in colouring.uses.values() for name in names})
+    return f"{count} {'fabric' if count == 1 else 'fabrics'}"
+
+
+def _size(before: Star, after: Star) -> str:
+    square, now = (show_length(Fraction(float(finished(star).square)), star.units) for star in (after, before))
+    return f"the star finishes {square} square, now {now}"

@@ -1,0 +1,134 @@
+"""A colouring that the stash does not cover, and what every way on needs to know of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
+from functools import cached_property
+from heapq import heappop, heappush
+from itertools import islice
+
+from stash.match.coverage import Colours, check, look_up, ways_of_sewing
+from stash.match.joint import Joint
+from stash.match.service import Servant
+from stash.match.supply import offers
+from stash.model import Colour, Colouring, Coverage, Fabric, Mark, Star
+from stash.star import chart
+from stash.star.yields import strips_of_letter
+
+Use = dict[str, tuple[str, ...]]
+Option = tuple[float, Use]  # what it costs, and the letters it changes
+CHECKS = 24  # full checks that one step may take before it gives up: the nearest come first
+
+
+class Situation:
+    """The star, its colouring and the stash.
+
+    `lacking` are the letters that are short or not measured; `values` L* by letter, of those that have a colour.
+    """
+
+    def __init__(self, star: Star, colouring: Colouring, fabrics: Iterable[Fabric], coverage: Coverage) -> None:
+        self.star = star
+        self.colouring = colouring
+        self.fabrics = tuple(fabrics)
+        self.coverage = coverage
+        self.colours: Colours = look_up(star, colouring, self.fabrics)
+        self.lacking = [one.letter for one in coverage.letters if one.mark in (Mark.SHORT, Mark.UNMEASURED)]
+        self.strips = {letter: strips_of_letter(star, letter) for letter in star.letters}
+        ground = () if self.colours.ground is None else (self.colours.ground,)
+        self.in_use = {fabric.id for fabric in (*self.colours.fabrics(), *ground)}
+
+    def colour(self, letter: str) -> Colour | None:
+        return self.colours.letters[letter][0].colour
+
+    @cached_property
+    def values(self) -> Mapping[str, float]:
+        colours = {letter: self.colour(letter) for letter in self.star.letters}
+        return {letter: colour.L for letter, colour in colours.items() if colour is not None}
+
+    @cached_property
+    def _stock(self) -> tuple[Joint, dict[int, int]]:
+        measured = [fabric for fabric in self.fabrics if fabric.recorded and not fabric.archived]
+        supplies = [(offers(fabric, self.star),) for fabric in measured]
+        joint = Joint(self.star, Servant(self.star), supplies, frozenset(), ways_of_sewing(self.star))
+        return joint, {fabric.id: number for number, fabric in enumerate(measured)}
+
+    def covers_alone(self, fabric: Fabric, letter: str) -> bool:
+        """Whether the fabric serves the letter by itself: where it does not, no colouring with it there is covered."""
+        joint, numbers = self._stock
+        number = numbers.get(fabric.id)
+        return number is not None and joint.serves(number, self.star.letters.index(letter), joint.open)
+
+    def covers_half(self, fabric: Fabric, letter: str) -> bool:
+        """Whether the fabric by itself gives four points of the letter: a run of four for each small diamond."""
+        joint, numbers = self._stock
+        number = numbers.get(fabric.id)
+        if number is None:
+            return False
+        servant, (offered,) = joint.servant, joint.supplies[number] or ((),)
+        return servant.serves(servant.ways(offered), (0, 0, 0, 0, chart.cells(self.star, letter)))
+
+    def may_stay(self, letter: str) -> bool:
+        """Whether the letter's fabric could be enough when only other letters change."""
+        mine = self.colours.letters[letter]
+        return len(mine) == 1 and self.covers_alone(mine[0], letter)
+
+    def options(self, letter: str, able: Sequence[Option]) -> list[Option]:
+        """What may be done with a lacking letter, cheapest first: nothing, where that can be, and `able`."""
+        return [(0.0, {}), *able] if self.may_stay(letter) else list(able)
+
+    def others(self) -> list[Fabric]:
+        """Measured fabrics with a colour that the colouring does not use yet."""
+        return [
+            fabric
+            for fabric in self.fabrics
+            if fabric.colour and fabric.recorded and fabric.pieces and not fabric.archived
+            and fabric.id not in self.in_use
+        ]  # fmt: skip
+
+    def with_use(self, use: Mapping[str, tuple[str, ...]]) -> Colouring:
+        return replace(self.colouring, uses={**self.colouring.uses, **use})
+
+    def first_covered(self, tries: Iterable[Use]) -> Use | None:
+        """The first of `tries` (the nearest come first) with which a full check finds the star covered."""
+        for use in islice(tries, CHECKS):
+            if check(self.star, self.with_use(use), self.fabrics).covered:
+                return use
+        return None
+
+
+def cheapest_first(choices: Sequence[Sequence[Option]]) -> Iterator[Use]:
+    """One of each of `choices` together, by the sum of their costs; clashes and what changes nothing left out.
+
+    Each of `choices` has its cheapest first.
+    """
+    if not all(choices):
+        return
+    start = (0,) * len(choices)
+    heap: list[tuple[float, tuple[int, ...]]] = [(0.0, start)]
+    seen = {start}
+    while heap:
+        _, at = heappop(heap)
+        picked = [each[i][1] for each, i in zip(choices, at, strict=True)]
+        together = _together(picked)
+        if together:
+            yield together
+        for place in range(len(at)):
+            after = (*at[:place], at[place] + 1, *at[place + 1 :])
+            if after[place] < len(choices[place]) and after not in seen:
+                seen.add(after)
+                cost = sum(each[i][0] for each, i in zip(choices, after, strict=True))
+                heappush(heap, (cost, after))
+
+
+def _together(uses: Sequence[Use]) -> Use | None:
+    """All of `uses` in one; None where two change the same letter, put one fabric in two places, or none does."""
+    together: Use = {}
+    names: set[str] = set()
+    for use in uses:
+        mine = {name for each in use.values() for name in each}
+        if together.keys() & use.keys() or names & mine:
+            return None
+        together |= use
+        names |= mine
+    return together or None

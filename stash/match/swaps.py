@@ -1,0 +1,168 @@
+"""Ways on with the star as it is: an exchange of two letters, a stand-in, two look-alikes in one row."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import combinations, islice, pairwise
+
+from stash.colour.lab import delta_e_2000
+from stash.match.situation import Option, Situation, Use, cheapest_first
+from stash.model import Fabric, Step, WayOn
+
+ALIKE = 4.0  # L* that two look-alikes are apart at most
+NEAREST = 12  # fabrics looked at for a letter, the nearest first
+UNKNOWN = 50.0  # the value to look for where the letter's fabric has no colour
+CLOSE = 0.5  # L* under which a change of value is not worth a word
+
+
+def exchange(now: Situation) -> WayOn | None:
+    """Short letters change places with letters that need fewer strips; the least change of value first."""
+    choices: list[list[Option]] = []
+    for letter in now.lacking:
+        mine = now.colours.letters[letter]
+        able: list[Option] = []
+        for other in now.star.letters:
+            theirs = now.colours.letters[other]
+            if other in now.lacking or now.strips[other] >= now.strips[letter] or len(mine) + len(theirs) > 2:
+                continue
+            if now.covers_alone(theirs[0], letter) and now.covers_alone(mine[0], other):
+                swapped: Use = {letter: (theirs[0].name,), other: (mine[0].name,)}
+                able.append((_jump(mine[0], theirs[0]), swapped))
+        choices.append(now.options(letter, sorted(able, key=lambda one: one[0])))
+    use = now.first_covered(cheapest_first(choices))
+    if use is None:
+        return None
+    pairs = _swapped(now, use)
+    said = ", ".join(f"{one} and {other} ({use[one][0]} at {one}, {use[other][0]} at {other})" for one, other in pairs)
+    return WayOn(Step.EXCHANGE, f"exchange {said}: {run_words(now, use)}", now.star, now.with_use(use), use)
+
+
+def _swapped(now: Situation, use: Use) -> list[tuple[str, str]]:
+    pairs = []
+    for letter in now.star.letters:
+        if letter in use and letter in now.lacking:
+            other = next(one for one in use if use[one] == now.colouring.uses[letter])
+            pairs.append((letter, other))
+    return pairs
+
+
+def stand_in(now: Situation) -> WayOn | None:
+    """Other fabrics for the letters that lack strips: nearest in value, then by CIEDE2000."""
+    choices: list[list[Option]] = []
+    for letter in now.lacking:
+        able = (fabric for fabric in nearest(now, letter) if now.covers_alone(fabric, letter))
+        wanted = now.values.get(letter, UNKNOWN)
+        found: list[Option] = [
+            (abs(_value(fabric) - wanted), {letter: (fabric.name,)}) for fabric in islice(able, NEAREST)
+        ]
+        choices.append(now.options(letter, found))
+    use = now.first_covered(cheapest_first(choices))
+    if use is None:
+        return None
+    said = "; ".join(_stands_in(now, letter, use[letter][0]) for letter in sorted(use))
+    return WayOn(Step.STAND_IN, f"{said}: {run_words(now, use)}", now.star, now.with_use(use), use)
+
+
+def nearest(now: Situation, letter: str) -> list[Fabric]:
+    """Fabrics not in use, nearest to the letter's in value, then by CIEDE2000, then by name."""
+    others = now.others()
+    wanted = now.colour(letter)
+    if wanted is None:
+        return others
+    apart = delta_e_2000(wanted, [fabric.colour for fabric in others if fabric.colour])
+    by_value = sorted(
+        zip(others, apart, strict=True),
+        key=lambda one: (abs(_value(one[0]) - wanted.L), one[1], one[0].name.casefold()),
+    )
+    return [fabric for fabric, _ in by_value]
+
+
+def look_alikes(now: Situation) -> WayOn | None:
+    """Two fabrics in one row, four points of each, alternating: the row's own with another, else two others."""
+    choices = [now.options(letter, list(islice(_pairs(now, letter), NEAREST))) for letter in now.lacking]
+    use = now.first_covered(cheapest_first(choices))
+    if use is None:
+        return None
+    said = "; ".join(f"{' and '.join(use[letter])} at {letter}" for letter in sorted(use))
+    sets = _sets_with(now, use)
+    text = f"two look-alikes, {said}: four points of each, alternating; {sets} sewn halved"
+    return WayOn(Step.LOOK_ALIKES, text, now.star, now.with_use(use), use)
+
+
+def _pairs(now: Situation, letter: str) -> Iterator[Option]:
+    mine, wanted = now.colours.letters[letter][0], now.colour(letter)
+    if wanted is None or len(now.colours.letters[letter]) > 1:
+        return
+    near = [
+        fabric for fabric in now.others()
+        if abs(_value(fabric) - wanted.L) <= ALIKE and now.covers_half(fabric, letter)
+    ]  # fmt: skip
+    differences = delta_e_2000(wanted, [fabric.colour for fabric in near if fabric.colour])
+    apart = {fabric.id: difference for fabric, difference in zip(near, differences, strict=True)}
+    near.sort(key=lambda fabric: (apart[fabric.id], fabric.name.casefold()))
+    if now.covers_half(mine, letter):
+        for fabric in near:
+            yield apart[fabric.id], {letter: (mine.name, fabric.name)}
+    for one, other in combinations(near[:NEAREST], 2):
+        if abs(_value(one) - _value(other)) <= ALIKE:
+            yield apart[one.id] + apart[other.id], {letter: (one.name, other.name)}
+
+
+def _sets_with(now: Situation, use: Use) -> str:
+    from stash.star.chart import strip_sets
+
+    numbers = [str(one.number) for one in strip_sets(now.star) if set(one.letters) & use.keys()]
+    if len(numbers) == 1:
+        return f"set {numbers[0]} is"
+    return f"sets {', '.join(numbers[:-1])} and {numbers[-1]} are"
+
+
+def _stands_in(now: Situation, letter: str, name: str) -> str:
+    """`Fern for Moss at D, 3 darker`."""
+    said = f"{name} for {' + '.join(now.colouring.uses[letter])} at {letter}"
+    if letter not in now.values:
+        return said
+    fabric = next(one for one in now.fabrics if one.name == name)
+    off = _value(fabric) - now.values[letter]
+    if abs(off) < CLOSE:
+        return f"{said}, of the same value"
+    return f"{said}, {abs(off):.0f} {'lighter' if off > 0 else 'darker'}"
+
+
+def run_words(now: Situation, use: Use) -> str:
+    """What a change makes of the run: `steps of value 4 to 18, now 9 to 14`, or where it turns back."""
+    by_name = {fabric.name: fabric for fabric in now.fabrics}
+    after = dict(now.values)
+    for letter, names in use.items():
+        colour = by_name[names[0]].colour
+        if colour is not None:
+            after[letter] = colour.L
+    letters = now.star.letters
+    if set(after) != set(letters) or set(now.values) != set(letters) or len(letters) == 1:
+        return "its values are not all known"
+    before_run, after_run = ([values[letter] for letter in letters] for values in (now.values, after))
+    falls = before_run[0] >= before_run[-1]
+    back = [
+        f"{one} to {other}"
+        for (one, other), (first, second) in zip(pairwise(letters), pairwise(after_run), strict=True)
+        if (second > first) is falls and first != second
+    ]
+    if back:
+        return f"the run turns back in value from {', '.join(back)}"
+    return f"steps of value {_steps(after_run)}, now {_steps(before_run)}"
+
+
+def _steps(run: list[float]) -> str:
+    steps = [abs(one - other) for one, other in pairwise(run)]
+    return f"{min(steps):.0f} to {max(steps):.0f}"
+
+
+def _value(fabric: Fabric) -> float:
+    assert fabric.colour is not None
+    return fabric.colour.L
+
+
+def _jump(one: Fabric, other: Fabric) -> float:
+    if one.colour is None or other.colour is None:
+        return 100.0
+    return abs(one.colour.L - other.colour.L)
