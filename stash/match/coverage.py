@@ -96,6 +96,15 @@ def check(star: Star, colouring: Colouring, fabrics: Iterable[Fabric]) -> Covera
     return _Check(star, look_up(star, colouring, fabrics)).answer()
 
 
+def covers(star: Star, colouring: Colouring, fabrics: Iterable[Fabric]) -> bool:
+    """Whether `check` would find the colouring covered: the bare answer, several times as fast.
+
+    Raises as `check` does.
+    """
+    chart.check_star(star)
+    return _Asked(star, look_up(star, colouring, fabrics)).possible()
+
+
 def parts_of(
     star: Star, letters: Mapping[str, tuple[Fabric, ...]], supply: Mapping[int, tuple[tuple[Offer, ...], ...]]
 ) -> dict[int, Part]:
@@ -111,8 +120,8 @@ def parts_of(
     return parts
 
 
-class _Check:
-    """One check: the choice first, then what follows from it."""
+class _Asked:
+    """A colouring as the stash is asked about it: what each fabric offers, and its part of the star."""
 
     def __init__(self, star: Star, colours: Colours) -> None:
         self.star = star
@@ -123,24 +132,36 @@ class _Check:
         self.supply = {fabric.id: supplies(fabric, star, self._ground_on(fabric)) for fabric in measured}
         self.parts = parts_of(star, colours.letters, self.supply)
         self.fabrics = {fabric.id: fabric for fabric in measured}
-        self.choice = self._choose()
-        self.needs = {key: needed(part, self.choice) for key, part in self.parts.items()}
-        self.services = {key: self._service(key) for key in self.parts}
+
+    def possible(self) -> bool:
+        """Whether some choice of sewing needs nothing bought, every fabric being measured."""
+        measured = all(fabric.recorded for fabric in self.colours.fabrics())
+        return measured and self.chooser().possible()
 
     def _ground_on(self, fabric: Fabric) -> GroundOnPieces | None:
         ground = self.colours.ground
         return self.on_ground if ground is not None and ground.id == fabric.id else None
 
-    def _choose(self) -> Modes:
+    def chooser(self) -> Chooser:
         modes = ways_of_sewing(self.star)
         paired = {letter for letter, used in self.colours.letters.items() if len(used) == 2}
         allowed = [
             (Sewn.HALVED,) if paired & set(one.letters) else modes for one in chart.strip_sets(self.star)
         ]
-        choice = Chooser(self.servant, list(self.parts.values()), allowed).best()
+        return Chooser(self.servant, list(self.parts.values()), allowed)
+
+
+class _Check(_Asked):
+    """One check: the choice first, then what follows from it."""
+
+    def __init__(self, star: Star, colours: Colours) -> None:
+        super().__init__(star, colours)
+        choice = self.chooser().best()
         if choice is None:
             raise UsageFault("strips this wide do not give the runs", do="use narrower strips or wider cloth")
-        return choice
+        self.choice = choice
+        self.needs = {key: needed(part, self.choice) for key, part in self.parts.items()}
+        self.services = {key: self._service(key) for key in self.parts}
 
     def _service(self, key: int) -> Service:
         found = [self.servant.best(supply, self.needs[key]) for supply in self.parts[key].supplies]

@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from stash.errors import UsageFault
 from stash.lengths import show_length, show_typed
-from stash.match.coverage import check
+from stash.match.coverage import covers
 from stash.match.sequence import suggest
 from stash.match.situation import Situation, Use
 from stash.match.wishes import Wishes
@@ -37,7 +37,7 @@ def turn(now: Situation) -> WayOn | None:
     use: Use = {
         letter: tuple(now.colouring.uses[other]) for letter, other in zip(letters, reversed(letters), strict=True)
     }
-    if len(letters) < 2 or not check(now.star, now.with_use(use), now.fabrics).covered:
+    if len(letters) < 2 or not covers(now.star, now.with_use(use), now.fabrics):
         return None
     ends = [now.values.get(letters[0]), now.values.get(letters[-1])]
     way = "turned"
@@ -51,7 +51,7 @@ def turn(now: Situation) -> WayOn | None:
 def narrower(now: Situation) -> WayOn | None:
     """The same fabrics in the widest narrower strips that they cover."""
     for star in _narrower_stars(now.star):
-        if check(star, now.colouring, now.fabrics).covered:
+        if covers(star, now.colouring, now.fabrics):
             text = f"strips of {show_typed(star.strip, star.units)}: {_size(now.star, star)}"
             return WayOn(Step.STRIP, text, star, now.colouring, {})
     return None
@@ -96,7 +96,7 @@ def _fresh_run(now: Situation, star: Star) -> Colouring | None:
         for sequence in answer.sequences:
             uses = {letter: (one.name,) for letter, one in zip(star.letters, sequence.fabrics, strict=True)}
             colouring = replace(now.colouring, uses=uses)
-            if check(star, colouring, now.fabrics).covered:
+            if covers(star, colouring, now.fabrics):
                 return colouring
     return None
 

@@ -8,7 +8,7 @@ from functools import cached_property
 from heapq import heappop, heappush
 from itertools import islice
 
-from stash.match.coverage import Colours, check, look_up, ways_of_sewing
+from stash.match.coverage import Colours, covers, look_up, ways_of_sewing
 from stash.match.joint import Joint
 from stash.match.service import Servant
 from stash.match.supply import offers
@@ -18,7 +18,7 @@ from stash.star.yields import strips_of_letter
 
 Use = dict[str, tuple[str, ...]]
 Option = tuple[float, Use]  # what it costs, and the letters it changes
-CHECKS = 24  # full checks that one step may take before it gives up: the nearest come first
+TRIES = 24  # trials that one step may take before it gives up: the nearest come first
 
 
 class Situation:
@@ -90,9 +90,9 @@ class Situation:
         return replace(self.colouring, uses={**self.colouring.uses, **use})
 
     def first_covered(self, tries: Iterable[Use]) -> Use | None:
-        """The first of `tries` (the nearest come first) with which a full check finds the star covered."""
-        for use in islice(tries, CHECKS):
-            if check(self.star, self.with_use(use), self.fabrics).covered:
+        """The first of `tries` (the nearest come first) with which the stash covers the star."""
+        for use in islice(tries, TRIES):
+            if covers(self.star, self.with_use(use), self.fabrics):
                 return use
         return None
 

@@ -1,4 +1,4 @@
-"""What to do where the stash is short: ways on, each proved by a full check before it is offered.
+"""What to do where the stash is short: ways on, each proved before it is offered by asking the stash in full.
 
 Cutting it otherwise needs no offer: a check tries every way of sewing the sets and every way of cutting the pieces.
 Then, in this order: an exchange with a letter that needs fewer strips; a stand-in; two look-alikes in one row;
@@ -13,7 +13,7 @@ from fractions import Fraction
 
 from stash.colour.words import colour_words
 from stash.lengths import show_cm, show_yards, to_ticks
-from stash.match.coverage import check, to_buy
+from stash.match.coverage import check, covers, to_buy
 from stash.match.other_stars import narrower, repeat, smaller, turn
 from stash.match.situation import Situation
 from stash.match.swaps import exchange, look_alikes, stand_in
@@ -64,7 +64,7 @@ def _covered_when_bought(now: Situation, bought: dict[tuple[str, ...], int]) -> 
             piece = Piece(BOUGHT, Kind.YARDAGE, length, to_ticks(now.star.width))
             fabric = replace(fabric, pieces=(*fabric.pieces, piece), recorded=True)
         stash.append(fabric)
-    return check(now.star, now.colouring, stash).covered
+    return covers(now.star, now.colouring, stash)
 
 
 def _buy(now: Situation, cover: LetterCover, strips: int) -> WayOn:

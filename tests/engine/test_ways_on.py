@@ -12,7 +12,7 @@ import pytest
 from stash import demo
 from stash.colour.lab import delta_e_2000
 from stash.inventory.store import Store
-from stash.match.coverage import check
+from stash.match.coverage import check, covers
 from stash.match.questions import questions
 from stash.match.ways_on import ways_on
 from stash.model import Colour, Colouring, Fabric, Kind, Mark, Piece, Star, Step, WayOn
@@ -163,6 +163,7 @@ def test_every_way_covers_and_no_nearer_stand_in_or_exchange_would(seed: int) ->
     found = check(star, now, fabrics)
     ways = ways_on(star, now, fabrics, found)
     assert bool(ways) != found.covered
+    assert covers(star, now, fabrics) is found.covered
     for way in ways:
         if way.step is not Step.BUY:
             assert check(way.star, way.colouring, fabrics).covered
