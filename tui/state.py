@@ -5,14 +5,23 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from stash.inventory.store import Store
-from stash.model import Colouring, Fabric, SavedStar
+from stash.model import Colouring, Fabric, SavedStar, StoredPlan
+
+
+@dataclass(frozen=True, slots=True)
+class Counts:
+    """What of the stash counts for a star: pieces as they are or as they will be `after_wash`, and whether cloth
+    that plans of other stars hold counts `with_held`."""
+
+    after_wash: bool = False
+    with_held: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Loaded:
     """The stash as last read. `token` tells a later reader whether anything changed since.
 
-    `fabrics` are those in use; `by_id` knows the archived ones too.
+    `fabrics` are those in use; `by_id` knows the archived ones too. `plans` are the kept ones with strips to cut.
     """
 
     fabrics: tuple[Fabric, ...] = ()
@@ -23,6 +32,20 @@ class Loaded:
     ready: bool = False
     by_id: dict[int, Fabric] = field(default_factory=dict)
     by_name: dict[str, Fabric] = field(default_factory=dict)
+    plans: tuple[StoredPlan, ...] = ()
+
+    def cloth_for(self, star_id: int, counts: Counts) -> tuple[Fabric, ...]:
+        """All fabrics, archived ones too, with the cloth that a saved star may take."""
+        fabrics = tuple(self.by_id.values())
+        if not counts.with_held and self.plans:
+            from stash.match.holds import hold_back
+
+            fabrics = hold_back(fabrics, self.plans, star_id, {star.id: star.name for star in self.stars})
+        if counts.after_wash:
+            from stash.match.washed import washed_first
+
+            fabrics = washed_first(fabrics)
+        return fabrics
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +77,7 @@ def read_stash(store: Store) -> Loaded:
         ready=True,
         by_id={fabric.id: fabric for fabric in everything},
         by_name={fabric.name: fabric for fabric in fabrics},
+        plans=tuple(store.open_plans()),
     )
 
 

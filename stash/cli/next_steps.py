@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from stash.cli.output import clean
-from stash.lengths import mixed, show_cm, show_length, show_yards
+from stash.lengths import mixed, show_cm, show_yards
 from stash.model import Question, Star, WayOn
 
 INCHES_PER_YARD = 36
@@ -45,6 +45,8 @@ def question_json(question: Question) -> dict[str, Any]:
 def next_lines(star: Star, ways: Sequence[WayOn], asked: Sequence[Question]) -> Iterator[str]:
     """Questions and ways on as text; nothing where there are none."""
     if asked:
+        from stash.match.questions import question_text
+
         yield ""
         yield "Not measured yet, scarcest first:"
         yield from (clean(f"  {question_text(star, one)}") for one in asked)
@@ -52,12 +54,3 @@ def next_lines(star: Star, ways: Sequence[WayOn], asked: Sequence[Question]) -> 
         yield ""
         yield "Every way of cutting and sewing it was tried. What does cover it:"
         yield from (clean(f"  {number}  {way.text}") for number, way in enumerate(ways, start=1))
-
-
-def question_text(star: Star, one: Question) -> str:
-    """`Moss: row D needs 4 strips, 11 in by 40 in. Have it?`"""
-    rows = "row" if len(one.letters) == 1 else "rows"
-    need = "needs" if len(one.letters) == 1 else "need"
-    strips = "strip" if one.strips == 1 else "strips"
-    size = f"{show_length(one.length, star.units)} by {show_length(one.width, star.units)}"
-    return f"{one.fabric.name}: {rows} {', '.join(one.letters)} {need} {one.strips} {strips}, {size}. Have it?"

@@ -12,8 +12,8 @@ from textual.binding import Binding, BindingType
 from stash.model import Mark, SavedStar, Star
 from tui.commands import bindings_for, commands_for
 from tui.screens import star_words as words
-from tui.screens.star_runs import StarRuns
 from tui.screens.star_table import Table
+from tui.screens.star_ways import StarWays
 from tui.state import opened
 from tui.widgets.star_picture import StarPicture
 from tui.widgets.star_widget import RowPicked, TryOther
@@ -23,7 +23,7 @@ WITHOUT_STAR = {"open", "grey"}
 ACTIONS = {command.action.partition("(")[0]: command for command in commands_for("star")}
 
 
-class StarScreen(StarRuns):
+class StarScreen(StarWays):
     """What the maker does on the table. Capital letters pick rows; every other key is in the commands table."""
 
     HERE = "star"
@@ -31,6 +31,7 @@ class StarScreen(StarRuns):
     BINDINGS: ClassVar[list[BindingType]] = [
         *bindings_for("star"),
         *(Binding(letter, f"pick('{letter}')", show=False) for letter in ascii_uppercase[:25]),
+        *(Binding(str(number), f"way({number})", show=False) for number in range(2, 10)),
     ]
 
     # -- colourings and stars
@@ -109,7 +110,7 @@ class StarScreen(StarRuns):
         if table is None:
             return
         if table.trying:
-            self.main.say("A fabric is being tried: keep it (Enter) or restore (Esc) before the cut is logged")
+            self.main.say("Something is being tried: keep it (Enter) or restore (Esc) before the cut is logged")
             return
         why = refusal(table)
         if why:
@@ -191,6 +192,8 @@ def refusal(table: Table) -> str:
         return f"{', '.join(away)} in the archive: choose other fabrics, or bring them back, before a cut is logged"
     if verdict.fault is not None:
         return verdict.fault.line()
+    if table.counts.after_wash:
+        return "This is reckoned as after washing: wash and measure (c on the Stash screen), then press i and log"
     if verdict.coverage is None:
         return "Not every row has a fabric yet, so there is no cut to log"
     if verdict.coverage.covered:

@@ -25,6 +25,7 @@ from tui.widgets.rows import RowsTable
 from tui.widgets.star_picture import StarPicture
 from tui.widgets.star_widget import StarWidget
 from tui.widgets.swatch_view import SwatchView
+from tui.widgets.ways_list import WaysList
 
 EMPTY = "No star is on the table.\n\no  open a saved star or lay out a new one"
 HINT = "A capital letter picks its row (Shift+D: row D), ← → the next one. ↑ ↓ try fabrics on it."
@@ -53,10 +54,12 @@ class StarBase(MainScreen):
                 yield StarPicture(id="picture")
                 yield StarPicture(always_grey=True, id="grey-picture")
                 yield Chart(id="left-chart")
+                yield WaysList(id="left-ways")
                 yield Static("", id="caption", markup=False)
             with Vertical(id="right"):
                 yield RowsTable(id="rows")
                 yield Static("", id="detail", markup=False)
+                yield WaysList(id="right-ways")
                 with Horizontal(id="below"):
                     yield Chart(id="right-chart")
                     yield SwatchView(id="swatch")
@@ -79,6 +82,7 @@ class StarBase(MainScreen):
         if opened is None:
             return None
         saved, old = opened.saved, self.table
+        own = self.main.desk.wishes_for(saved.id)
         table = Table(
             saved.id,
             saved.name,
@@ -86,19 +90,23 @@ class StarBase(MainScreen):
             opened.number,
             tuple(one.number for one in saved.colourings),
             opened.colouring or Colouring({}),
-            {fabric.name: fabric for fabric in self.main.loaded.by_id.values()},
-            self.main.loaded.token,
-            locked=self.main.desk.wishes_for(saved.id).locked,
+            {fabric.name: fabric for fabric in self.main.loaded.cloth_for(saved.id, own.counts)},
+            (self.main.loaded.token, own.counts),
+            locked=own.locked,
+            counts=own.counts,
         )
         if old is None or old.star_id != saved.id:
             self._targets_asked = None
             return table
-        if old.star != saved.star:
+        if old.saved_star != saved.star:
             self._targets_asked = None
             return table.pick(old.picked)
         same = old.colouring == table.colouring and old.number == table.number
         trial = old.trial if same else None
-        return replace(table, picked=old.picked, trial=trial, verdict=old.verdict, targets=old.targets)
+        table = replace(
+            table, picked=old.picked, trial=trial, verdict=old.verdict, targets=old.targets, ways=old.ways
+        )
+        return table.try_way(old.way) if same and old.way is not None and old.stash == table.stash else table
 
     def lay(self, table: Table | None) -> None:
         """Put a table on the screen and ask the stash about it."""
@@ -146,10 +154,14 @@ class StarBase(MainScreen):
             if self.table is not None:
                 self.table = replace(self.table, verdict=verdict)
                 self.show()
+                self.verdict_taken()
 
         if table.judged is None:
             self.main.jobs.search(lambda: judge(table, stand_off), take, slot="star.check", owner=self)
         self._ask_targets(table)
+
+    def verdict_taken(self) -> None:
+        """The stash has said what it says to what is shown."""
 
     def asked(self) -> Asked | None:
         """The question to the search that belongs to the saved colouring on the table."""
@@ -157,7 +169,7 @@ class StarBase(MainScreen):
         if table is None:
             return None
         wishes = self.wishes.asked(table.star, table.colouring)
-        return Asked(table.star, wishes, self.main.loaded.token)
+        return Asked(table.star, wishes, table.stash)
 
     def _ask_targets(self, table: Table) -> None:
         asked, fabrics = self.asked(), table.in_use()
@@ -188,6 +200,7 @@ class StarBase(MainScreen):
         first = Text(no_wrap=True, overflow="ellipsis")
         first.append(one_line(table.name), "bold")
         first.append(f"  {words.star_text(table.star)}, {run}")
+        first.append(words.counts_text(table.counts))
         if len(table.numbers) > 1:
             first.append(f"  [{table.numbers.index(table.number) + 1} of {len(table.numbers)} colourings]")
         second = Text(self.busy)
@@ -216,7 +229,12 @@ class StarBase(MainScreen):
             return Text()
         look = table.look()
         row = look.by_letter.get(table.picked or "")
-        text = self._row_text(table, row) if row else Text(HINT)
+        if table.way is not None:
+            return Text(f"{table.way.text[:1].upper()}{table.way.text[1:]}.")
+        terse = self.has_class("-narrow") and not self.has_class("-many") and table.ways_now is not None
+        text = self._row_text(table, row, terse) if row else Text("" if terse else HINT)
+        if terse and row:
+            return text
         verdict = table.judged
         ground = words.ground_text(
             table.star,
@@ -224,9 +242,9 @@ class StarBase(MainScreen):
             verdict.near_ground if verdict else (),
             table.shown.ground,
         )
-        return text.append(f"\n{one_line(ground[:1].upper() + ground[1:])}")
+        return text.append("\n" if text else "").append(one_line(ground[:1].upper() + ground[1:]))
 
-    def _row_text(self, table: Table, row: RowLook) -> Text:
+    def _row_text(self, table: Table, row: RowLook, terse: bool) -> Text:
         text = Text()
         locked = ", locked" if row.locked else ""
         text.append(f"{row.letter} {one_line(row.name)}", "bold").append(f"  {words.rows_text(row.rows)}{locked}\n")
@@ -235,7 +253,7 @@ class StarBase(MainScreen):
             text.append(f"trying {table.trial.at} of {count}: Enter keeps, Esc restores\n", "reverse")
         value = words.value_sentence(row)
         text.append(f"{value}\n" if value else "")
-        return text.append(words.mark_sentence(table.star, row))
+        return text.append(words.mark_sentence(table.star, row, terse))
 
     def _caption(self) -> Text:
         picture = self.query_one("#picture", StarPicture)

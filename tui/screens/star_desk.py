@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from stash.errors import Fault
 from stash.match.wishes import Wishes
 from stash.model import Colouring, Fabric, Star, Suggestions
+from tui.state import Counts
 
 if TYPE_CHECKING:
     from tui.jobs import Jobs
@@ -26,6 +27,7 @@ class StarWishes:
 
     wishes: Wishes = field(default_factory=lambda: Wishes(time_limit=LONGEST_SEARCH))
     locked: frozenset[str] = frozenset()
+    counts: Counts = field(default_factory=Counts)
 
     def asked(self, star: Star, colouring: Colouring | None) -> Wishes:
         """The wishes as the search takes them: locked letters fixed to what they have, the ground known.
@@ -57,7 +59,7 @@ class Asked:
 
     star: Star
     wishes: Wishes
-    stash: object  # the token of the stash as it was read
+    stash: object  # the token of the stash as it was read, and what of it counts
 
 
 Done = Callable[[Suggestions], None]

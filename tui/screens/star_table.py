@@ -7,8 +7,9 @@ from dataclasses import dataclass, field, replace
 
 from stash.errors import Fault
 from stash.match.wishes import Wishes
-from stash.model import Colouring, Coverage, Fabric, Mark, Star, Suggestions
+from stash.model import Colouring, Coverage, Fabric, Mark, Star, Suggestions, WayOn
 from tui.screens.star_change import carried, is_complete, is_dark_first, of_sequence, with_fabric
+from tui.state import Counts
 from tui.widgets.look import StarLook, make_look
 
 
@@ -35,15 +36,27 @@ class Verdict:
 
     star: Star
     colouring: Colouring
-    stash: object  # the token of the stash that was asked
+    stash: object  # the token of the stash that was asked, and what of it counts
     coverage: Coverage | None = None
     near_ground: tuple[int, ...] = ()
     fault: Fault | None = None
 
 
 @dataclass(frozen=True)
+class Ways:
+    """The ways on that were found for a colouring of a star that the stash does not cover."""
+
+    star: Star
+    colouring: Colouring
+    stash: object
+    found: tuple[WayOn, ...] = ()
+
+
+@dataclass(frozen=True)
 class Table:
     """The star on the table. `colouring` is the saved one; `shown` has the fabric being tried in it.
+
+    While a way on is tried (`way`), `star` is the one it leads to and `before` the saved one.
 
     `fabrics` are all by name, archived ones too, so that a colouring that uses one can be drawn. `targets` are the
     search's, light to dark, () while they are not known.
@@ -58,24 +71,52 @@ class Table:
     fabrics: Mapping[str, Fabric] = field(repr=False)
     stash: object = None
     locked: frozenset[str] = frozenset()
+    counts: Counts = field(default_factory=Counts)
     picked: str | None = None
     trial: Trial | None = None
     verdict: Verdict | None = None
     targets: tuple[float, ...] = ()
+    ways: Ways | None = None
+    way: WayOn | None = None
+    before: Star | None = None
 
     @property
     def trying(self) -> bool:
-        """A fabric other than the saved one is on the star."""
-        return self.trial is not None and self.trial.at > 0
+        """A fabric other than the saved one is on the star, or a way on is."""
+        return self.way is not None or (self.trial is not None and self.trial.at > 0)
+
+    @property
+    def saved_star(self) -> Star:
+        return self.before or self.star
+
+    @property
+    def ways_now(self) -> Ways | None:
+        """The ways on of what is shown, or of what was shown before one of them was tried."""
+        ways = self.ways
+        if ways is None or ways.stash != self.stash:
+            return None
+        asked = self.put_back() if self.way is not None else self
+        return ways if (ways.star, ways.colouring) == (asked.star, asked.shown) else None
+
+    def try_way(self, way: WayOn) -> Table:
+        """The table with a way on laid out on it."""
+        picked = self.picked if self.picked is not None and self.picked in way.star.letters else None
+        return replace(self, star=way.star, before=self.saved_star, way=way, picked=picked)
+
+    def put_back(self) -> Table:
+        """The table without the way on that was tried."""
+        return self if self.way is None else replace(self, star=self.saved_star, before=None, way=None)
 
     def is_same_saved(self, other: Table) -> bool:
         """Whether both show the same colouring of the same star, as saved."""
-        mine = (self.star_id, self.number, self.star, self.colouring)
-        return mine == (other.star_id, other.number, other.star, other.colouring)
+        mine = (self.star_id, self.number, self.saved_star, self.colouring)
+        return mine == (other.star_id, other.number, other.saved_star, other.colouring)
 
     @property
     def shown(self) -> Colouring:
-        if self.trial is None or not self.trying:
+        if self.way is not None:
+            return self.way.colouring
+        if self.trial is None or self.trial.at == 0:
             return self.colouring
         return with_fabric(self.colouring, self.trial.letter, self.trial.name)
 
@@ -206,6 +247,17 @@ def judge(table: Table, stand_off: float) -> Verdict:
     if ground is not None and len(values) == len(star.letters):
         near = near_ground_rows(star, values, ground.L, stand_off)
     return replace(verdict, coverage=coverage, near_ground=near)
+
+
+def find_ways(table: Table) -> Ways:
+    """The ways on of what is shown. Call it on a thread."""
+    from stash.match.ways_on import ways_on
+
+    try:
+        found = ways_on(table.star, table.shown, table.in_use())
+    except Fault:
+        found = ()
+    return Ways(table.star, table.shown, table.stash, found)
 
 
 @dataclass(frozen=True)

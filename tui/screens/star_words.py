@@ -7,10 +7,11 @@ from fractions import Fraction
 from itertools import pairwise
 
 from stash.lengths import show_cm, show_length, show_typed, show_yards
-from stash.model import Coverage, GroundCover, Mark, Star
+from stash.model import Coverage, GroundCover, Mark, Star, Step, WayOn
 from stash.star.geometry import finished
 from stash.star.repeats import REPEAT_WORDS, repeat_of
 from stash.star.yields import SEGMENTS, length_for, segments_per_strip, sewn_on_paper, spare_on_strip
+from tui.state import Counts
 from tui.widgets.look import SIGNS, RowLook
 from tui.widgets.value_bar import value_text
 
@@ -28,6 +29,12 @@ def buy_text(star: Star, inches: Fraction) -> str:
 def star_text(star: Star) -> str:
     """`4 × 4, 2 1/2 in strips, mirrored`."""
     return f"{star.grid} × {star.grid}, {show_typed(star.strip, star.units)} strips, {REPEAT_WORDS[repeat_of(star)]}"
+
+
+def counts_text(counts: Counts) -> str:
+    """What of the stash counts, where that is not the stash as it is: `, as after washing`."""
+    said = ", as after washing" if counts.after_wash else ""
+    return f"{said}, held cloth counted" if counts.with_held else said
 
 
 def size_text(star: Star) -> str:
@@ -55,14 +62,14 @@ def _hundredths(inches: float, units: str) -> str:
     return f"{inches * 2.54:.1f} cm" if units == "cm" else f"{inches:.2f} in"
 
 
-def mark_sentence(star: Star, row: RowLook) -> str:
-    """The mark of a row in full."""
+def mark_sentence(star: Star, row: RowLook, terse: bool = False) -> str:
+    """The mark of a row in full; terse: without what is to buy, where that stands elsewhere."""
     if row.mark is None:
         return "asking the stash …" if row.fabrics else "no fabric yet: try one with ↑ ↓, or Enter for the list"
     about = "about " if row.about else ""
     head = f"{SIGNS[row.mark]} {about}{row.mark}"
     if row.mark is Mark.SHORT:
-        return f"{head}: {_short(star, row)}"
+        return f"{head}: {_short(star, row, terse)}"
     if row.mark is Mark.TIGHT:
         room = "no further strip to spare" if row.spare is None else f"{_hundredths(row.spare, star.units)} to spare"
         return f"{head}: {room}"
@@ -73,9 +80,9 @@ def mark_sentence(star: Star, row: RowLook) -> str:
     return head
 
 
-def _short(star: Star, row: RowLook) -> str:
+def _short(star: Star, row: RowLook, terse: bool) -> str:
     text = f"{plural(row.missing, 'strip')} missing"
-    if row.buy is None:
+    if row.buy is None or terse:
         return text
     spare = f" ({buy_text(star, row.buy_with_spare)} with a spare)" if row.buy_with_spare is not None else ""
     return f"{text}, buy {buy_text(star, row.buy)}{spare}"
@@ -120,6 +127,34 @@ def cover_text(star: Star, coverage: Coverage) -> str:
     about = " (about)" if any(cover.about for cover in coverage.letters) else ""
     tight = [cover.letter for cover in coverage.letters if cover.mark is Mark.TIGHT]
     return f"✓ covered{about}" + (f", tight at {', '.join(tight)}" if tight else "")
+
+
+def way_line(way: WayOn) -> str:
+    """A way on in a few words; its own text says what it costs."""
+    letters = sorted(way.use)
+    fabrics = "; ".join(f"{' + '.join(way.use[letter])} at {letter}" for letter in letters)
+    match way.step:
+        case Step.EXCHANGE:
+            return f"exchange {' and '.join(letters)}" if len(letters) == 2 else f"exchange {fabrics}"
+        case Step.STAND_IN if len(letters) > 1:
+            return f"stand-ins at {', '.join(letters)}"
+        case Step.STAND_IN | Step.LOOK_ALIKES:
+            return fabrics
+        case Step.REPEAT:
+            count = len({name for names in way.colouring.uses.values() for name in names})
+            return f"{REPEAT_WORDS[repeat_of(way.star)]}, {plural(count, 'fabric')}"
+        case Step.TURN:
+            return "the run turned"
+        case Step.STRIP:
+            return f"{show_typed(way.star.strip, way.star.units)} strips, {_square(way.star)} square"
+        case Step.GRID:
+            return f"{way.star.grid} × {way.star.grid}, {_square(way.star)} square"
+        case Step.BUY:
+            return way.text.partition(",")[0]
+
+
+def _square(star: Star) -> str:
+    return show_length(Fraction(float(finished(star).square)), star.units)
 
 
 def ground_text(star: Star, ground: GroundCover | None, near: Sequence[int], name: str | None) -> str:

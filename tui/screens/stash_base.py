@@ -102,9 +102,10 @@ class StashBase(MainScreen):
         if opened is None or colouring is None:
             self._take_marks({})
             return
+        counts = self.main.desk.wishes_for(opened.saved.id).counts
         star, ids = opened.saved.star, {name: fabric.id for name, fabric in loaded.by_name.items()}
         self.main.jobs.search(
-            lambda: marks_of(check(star, colouring, loaded.fabrics), ids),
+            lambda: marks_of(check(star, colouring, loaded.cloth_for(opened.saved.id, counts)), ids),
             self._take_marks,
             lambda fault: self._take_marks({}),
             slot="stash.marks",

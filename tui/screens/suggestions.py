@@ -89,7 +89,8 @@ class SuggestionsScreen(MainScreen):
             self._asked = None
             self._say(NO_STAR)
             return
-        asked = Asked(star.saved.star, self.wishes.asked(star.saved.star, star.colouring), self.main.loaded.token)
+        loaded, own = self.main.loaded, self.wishes
+        asked = Asked(star.saved.star, own.asked(star.saved.star, star.colouring), (loaded.token, own.counts))
         if asked == self._asked and self._answer is not None:
             self._redraw()
             return
@@ -97,9 +98,8 @@ class SuggestionsScreen(MainScreen):
         self.query_one("#about", Static).update(self._about())
         if self._slow is None:
             self._slow = self.set_interval(SLOW, self._say_slow)
-        self.main.desk.ask(
-            self.main.jobs, asked, self.main.loaded.fabrics, lambda answer: self._take(asked, answer), self._fault
-        )
+        cloth = [fabric for fabric in loaded.cloth_for(star.saved.id, own.counts) if not fabric.archived]
+        self.main.desk.ask(self.main.jobs, asked, cloth, lambda answer: self._take(asked, answer), self._fault)
 
     def _say_slow(self) -> None:
         if self._answer is None and self._asked is not None and self.main.desk.is_asking(self._asked):

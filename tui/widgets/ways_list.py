@@ -1,0 +1,51 @@
+"""The ways on under the rows of a star that the stash does not cover: a number and a line each."""
+
+from __future__ import annotations
+
+from rich.text import Text
+from textual import events
+from textual.message import Message
+from textual.reactive import reactive
+from textual.widget import Widget
+
+HEAD = "What does cover it:"
+TRYING = "Enter keeps it, Esc puts it back"
+
+
+class WayPicked(Message):
+    """The line of way `number` (from 1) was clicked."""
+
+    def __init__(self, number: int) -> None:
+        super().__init__()
+        self.number = number
+
+
+class WaysList(Widget):
+    """Draws numbered lines; the one that is tried stands out. Hidden while there are none."""
+
+    DEFAULT_CSS = """
+    WaysList { height: auto; padding: 0 1; text-wrap: nowrap; text-overflow: ellipsis; }
+    WaysList.-none { display: none; }
+    """
+    lines: reactive[tuple[str, ...]] = reactive((), layout=True)
+    tried: reactive[int] = reactive(0)
+
+    def watch_lines(self) -> None:
+        self.set_class(not self.lines, "-none")
+
+    def on_mount(self) -> None:
+        self.watch_lines()
+
+    def render(self) -> Text:
+        text = Text()
+        text.append(TRYING if self.tried else HEAD, "reverse" if self.tried else "bold")
+        for number, line in enumerate(self.lines, start=1):
+            style = "reverse" if number == self.tried else ""
+            text.append("\n").append(f"{number if number < 10 else ' '}  ", f"bold {style}").append(line, style)
+        return text
+
+    def on_click(self, event: events.Click) -> None:
+        offset = event.get_content_offset(self)
+        if offset is not None and 1 <= offset.y <= len(self.lines):
+            event.stop()
+            self.post_message(WayPicked(offset.y))
