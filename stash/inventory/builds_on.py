@@ -20,6 +20,7 @@ _KEYS = {
     "star": ("name_key",),
     "colouring": ("star", "number"),
     "letter": ("colouring", "letter", "place"),
+    "spoiled": ("plan", "set_number"),
 }
 
 RowKey = tuple[str, int]

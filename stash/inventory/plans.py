@@ -9,15 +9,14 @@ anything else was changed by somebody else, and its strips are refused.
 from __future__ import annotations
 
 import json
-from collections import defaultdict
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Sequence
 from typing import Any
 
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection, Select, select
 
 from stash.errors import Conflict, Fault, NotFound, UsageFault
 from stash.inventory.ledger import Book, State, changed_since
-from stash.inventory.tables import colouring, fabric, piece, plan, star, strip
+from stash.inventory.tables import colouring, fabric, piece, plan, spoiled, star, strip
 from stash.model import CutStrip, PieceCut, Run, StoredPlan, StoredStrip, Way
 
 _STRIPS = (
@@ -37,30 +36,42 @@ def open_plans(conn: Connection, colouring_id: int | None = None) -> list[Stored
     query = _STRIPS
     if colouring_id is not None:
         query = query.where(plan.c.colouring == colouring_id)
-    return [one for one in _plans(conn.execute(query)) if any(s.booked is None for s in one.strips)]
+    return [one for one in _plans(conn, query) if any(s.booked is None for s in one.strips)]
 
 
 def cut_plans(conn: Connection, colouring_id: int) -> list[StoredPlan]:
     """Plans of a colouring that are cut to the last strip, newest first."""
-    found = _plans(conn.execute(_STRIPS.where(plan.c.colouring == colouring_id)))
+    found = _plans(conn, _STRIPS.where(plan.c.colouring == colouring_id))
     return [one for one in found if all(s.booked is not None for s in one.strips)]
 
 
 def by_id(conn: Connection, plan_id: int) -> StoredPlan:
-    found = _plans(conn.execute(_STRIPS.where(strip.c.plan == plan_id)))
+    found = _plans(conn, _STRIPS.where(strip.c.plan == plan_id))
     if not found:
         raise NotFound(f"there is no plan of cuts {plan_id}", do="make the plan again")
     return found[0]
 
 
-def _plans(rows: Iterable[Any]) -> list[StoredPlan]:
+def _plans(conn: Connection, query: Select[Any]) -> list[StoredPlan]:
     grouped: dict[int, list[Any]] = {}
-    for row in rows:
+    for row in conn.execute(query):
         grouped.setdefault(row.plan, []).append(row)
+    again = _spoiled(conn) if grouped else {}
     return [
-        StoredPlan(plan_id, strips[0].star, strips[0].number, tuple(map(_strip, strips)))
+        StoredPlan(plan_id, strips[0].star, strips[0].number, tuple(map(_strip, strips)), again.get(plan_id, ()))
         for plan_id, strips in grouped.items()
     ]
+
+
+def _spoiled(conn: Connection) -> dict[int, tuple[int, ...]]:
+    """Spoiled segments of every plan, by strip set."""
+    by_plan: dict[int, dict[int, int]] = {}
+    for row in conn.execute(select(spoiled)):
+        by_plan.setdefault(row.plan, {})[row.set_number] = row.segments
+    return {
+        plan_id: tuple(segments.get(number, 0) for number in range(1, max(segments) + 1))
+        for plan_id, segments in by_plan.items()
+    }
 
 
 def _strip(row: Any) -> StoredStrip:
@@ -78,21 +89,27 @@ def _strip(row: Any) -> StoredStrip:
 
 def newest(conn: Connection, colouring_id: int) -> StoredPlan:
     """The plan of a colouring that was kept last. Raises NotFound."""
-    found = _plans(conn.execute(_STRIPS.where(plan.c.colouring == colouring_id)))
+    found = _plans(conn, _STRIPS.where(plan.c.colouring == colouring_id))
     if not found:
         raise NotFound("there is no plan of cuts for this colouring", do="make the plan again")
     return found[0]
 
 
-def keep(book: Book, colouring_id: int, cuts: Sequence[PieceCut]) -> str:
-    """Keep a plan, unless the very same one is kept already; gives the sentence for the history."""
+def check_cuts(conn: Connection, cuts: Sequence[PieceCut]) -> list[dict[str, Any]]:
+    """The rows of a plan's strips, in order. Raises UsageFault for no cuts, Conflict for a piece that is not so."""
     rows = [row for cut in cuts for row in _rows(cut)]
     if not rows:
         raise UsageFault("this plan has no cuts", do="plan a colouring that the stash covers")
     for cut in cuts:
-        _check_piece(book.conn, cut)
+        _check_piece(conn, cut)
+    return rows
+
+
+def keep(book: Book, colouring_id: int, cuts: Sequence[PieceCut]) -> str:
+    """Keep a plan, unless the very same one is kept already; gives the sentence for the history."""
+    rows = check_cuts(book.conn, cuts)
     for old in open_plans(book.conn, colouring_id):
-        if [_row(one.cut, one.cut.strips[0]) for one in old.strips] == rows:
+        if [row_of(one.cut, one.cut.strips[0]) for one in old.strips] == rows:
             return ""
         if any(one.booked is not None for one in old.strips):
             raise Conflict(
@@ -103,11 +120,17 @@ def keep(book: Book, colouring_id: int, cuts: Sequence[PieceCut]) -> str:
     plan_id = book.insert("plan", {"colouring": colouring_id})
     for row in rows:
         book.insert("strip", {"plan": plan_id, **row, "booked": None})
-    name, number = _whose(book.conn, colouring_id)
+    name, number = whose(book.conn, colouring_id)
     return f"Kept the plan of cuts for {name}, colouring {number}"
 
 
-def _whose(conn: Connection, colouring_id: int) -> tuple[str, int]:
+def colouring_of(conn: Connection, plan_id: int) -> int:
+    """The colouring that a plan belongs to."""
+    found: int = conn.execute(select(plan.c.colouring).where(plan.c.id == plan_id)).scalar_one()
+    return found
+
+
+def whose(conn: Connection, colouring_id: int) -> tuple[str, int]:
     """The star's name and the number of a colouring."""
     row = conn.execute(
         select(star.c.name, colouring.c.number).join_from(colouring, star).where(colouring.c.id == colouring_id)
@@ -116,10 +139,10 @@ def _whose(conn: Connection, colouring_id: int) -> tuple[str, int]:
 
 
 def _rows(cut: PieceCut) -> list[dict[str, Any]]:
-    return [_row(cut, one) for one in cut.strips]
+    return [row_of(cut, one) for one in cut.strips]
 
 
-def _row(cut: PieceCut, one: CutStrip) -> dict[str, Any]:
+def row_of(cut: PieceCut, one: CutStrip) -> dict[str, Any]:
     runs = json.dumps([[run.set, run.segments] for run in one.runs])
     return {
         "piece": cut.piece, "rev": cut.rev, "piece_length": cut.piece_length, "piece_width": cut.piece_width,
@@ -154,21 +177,32 @@ def _rest(cut: PieceCut, widths: Collection[int]) -> tuple[int, int]:
     return (length, width) if min(length, width) > 0 else (0, 0)
 
 
-def book_strips(book: Book, plan_id: int, strip_ids: Collection[int] | None) -> str:
-    """Book strips of a plan (None: all that are left); gives the sentence for the history."""
+def book_strips(
+    book: Book, plan_id: int, strip_ids: Collection[int] | None, bin_rest: Collection[int] = ()
+) -> str:
+    """Book strips of a plan (None: all that are left); gives the sentence for the history.
+
+    bin_rest -- pieces whose offcut goes into the bin with their last strip.
+    """
     kept = by_id(book.conn, plan_id)
     chosen = _chosen(kept, strip_ids)
-    on_piece: defaultdict[int, list[StoredStrip]] = defaultdict(list)
-    for one in kept.strips:
-        on_piece[one.cut.piece].append(one)
-    for piece_id in dict.fromkeys(one.cut.piece for one in chosen):
-        _book_piece(book, on_piece[piece_id], chosen)
+    binned = []
+    for planned in dict.fromkeys(planning(one.cut) for one in chosen):
+        together = [one for one in kept.strips if planning(one.cut) == planned]
+        if _book_piece(book, together, chosen, bin_rest):
+            binned.append(together[0].cut.fabric)
     for one in chosen:
         book.update("strip", one.id, {"booked": book.id})
     name = book.conn.scalar(select(star.c.name).where(star.c.id == kept.star_id))
     names = ", ".join(dict.fromkeys(one.cut.fabric for one in chosen))
     strips = f"{len(chosen)} strip{'s' if len(chosen) > 1 else ''}"
-    return f"Cut {strips} for {name}, colouring {kept.number}, from {names}"
+    offcuts = f"; the offcut of {', '.join(dict.fromkeys(binned))} is binned" if binned else ""
+    return f"Cut {strips} for {name}, colouring {kept.number}, from {names}{offcuts}"
+
+
+def planning(cut: PieceCut) -> tuple[int, int, int, int]:
+    """What tells strips of one piece apart that were planned at different times: the piece as it was then."""
+    return cut.piece, cut.rev, cut.piece_length, cut.piece_width
 
 
 def _chosen(kept: StoredPlan, strip_ids: Collection[int] | None) -> list[StoredStrip]:
@@ -192,18 +226,31 @@ def _chosen(kept: StoredPlan, strip_ids: Collection[int] | None) -> list[StoredS
     return chosen
 
 
-def _book_piece(book: Book, strips: Sequence[StoredStrip], chosen: Sequence[StoredStrip]) -> None:
+def _book_piece(
+    book: Book, strips: Sequence[StoredStrip], chosen: Sequence[StoredStrip], bin_rest: Collection[int]
+) -> bool:
+    """Take the chosen ones of a piece's strips off it; says whether an offcut was binned."""
     cut = strips[0].cut
-    done = [one.cut.strips[0].width for one in strips if one.booked is not None]
     now = [one.cut.strips[0].width for one in strips if one in chosen]
-    row = book.conn.execute(select(piece).where(piece.c.id == cut.piece)).one()
-    if (row.length, row.width) != _rest(cut, done):
-        raise changed_since(book.conn, cut.piece)
-    before = State.of(row)
+    row, before = as_planned(book.conn, strips)
+    done = [one.cut.strips[0].width for one in strips if one.booked is not None]
     length, width = _rest(cut, [*done, *now])
-    after = State(before.kind, length, width, "here", True, before.estimated) if length else before.gone()
+    to_bin = length > 0 and cut.piece in bin_rest and len(done) + len(now) == len(strips)
+    kept = length > 0 and not to_bin
+    after = State(before.kind, length, width, "here", True, before.estimated) if kept else before.gone()
     if after != before:
         book.set_piece(cut.piece, row.rev, before, after)
+    return to_bin
+
+
+def as_planned(conn: Connection, strips: Sequence[StoredStrip]) -> tuple[Any, State]:
+    """The row and state of the piece that strips of one planning lie on; a Conflict where anybody else changed it."""
+    cut = strips[0].cut
+    done = [one.cut.strips[0].width for one in strips if one.booked is not None]
+    row = conn.execute(select(piece).where(piece.c.id == cut.piece)).one()
+    if (row.length, row.width) != _rest(cut, done):
+        raise changed_since(conn, cut.piece)
+    return row, State.of(row)
 
 
 def let_go(book: Book, colouring_id: int) -> int:
@@ -214,7 +261,7 @@ def let_go(book: Book, colouring_id: int) -> int:
         for one in waiting:
             book.delete("strip", one.id)
         if len(waiting) == len(kept.strips):
-            book.delete("plan", kept.id)
+            _drop_plan(book, kept.id)
         dropped += len(waiting)
     return dropped
 
@@ -222,17 +269,23 @@ def let_go(book: Book, colouring_id: int) -> int:
 def let_go_text(book: Book, colouring_id: int) -> str:
     """`let_go`, with the sentence for the history."""
     dropped = let_go(book, colouring_id)
-    name, number = _whose(book.conn, colouring_id)
+    name, number = whose(book.conn, colouring_id)
     return f"Let go {dropped} strip{'' if dropped == 1 else 's'} planned for {name}, colouring {number}"
 
 
 def remove_all(book: Book, colouring_id: int) -> None:
     """Drop every plan of a colouring, cut or not."""
-    for kept in _plans(book.conn.execute(_STRIPS.where(plan.c.colouring == colouring_id))):
+    for kept in _plans(book.conn, _STRIPS.where(plan.c.colouring == colouring_id)):
         _remove(book, kept)
 
 
 def _remove(book: Book, kept: StoredPlan) -> None:
     for one in kept.strips:
         book.delete("strip", one.id)
-    book.delete("plan", kept.id)
+    _drop_plan(book, kept.id)
+
+
+def _drop_plan(book: Book, plan_id: int) -> None:
+    for row_id in book.conn.scalars(select(spoiled.c.id).where(spoiled.c.plan == plan_id)).all():
+        book.delete("spoiled", row_id)
+    book.delete("plan", plan_id)

@@ -9,7 +9,7 @@ from sqlalchemy import Connection, text
 from stash.inventory.tables import metadata
 
 APPLICATION_ID = 0x53744376  # "StCv", in the header of every stash file
-SCHEMA_VERSION = 2  # PRAGMA user_version: the newest revision in migrations/versions
+SCHEMA_VERSION = 3  # PRAGMA user_version: the newest revision in migrations/versions
 VERSION_TABLE = "revision"
 
 

@@ -17,8 +17,8 @@ from stash.inventory.tables import colouring, fabric, letter, star
 from stash.model import Colouring, SavedColouring, SavedStar, Star
 from stash.names import name_key, not_found
 
-GROUND = "ground"
-Placed = set[tuple[str, int, int]]  # (letter or GROUND, place from 1, fabric id)
+PARTS = ("ground", "binding", "backing")  # of the quilt round the star; fields of `Colouring`
+Placed = set[tuple[str, int, int]]  # (letter or one of PARTS, place from 1, fabric id)
 
 
 def load(conn: Connection, star_id: int | None = None) -> list[SavedStar]:
@@ -54,13 +54,13 @@ def _colouring(paper: Star, rows: Iterable[Any]) -> Colouring:
     """Letters that a change of the star on paper took away stay saved, unseen, until they come back."""
     letters = set(paper.order)
     uses: dict[str, tuple[str, ...]] = {}
-    ground = None
+    parts: dict[str, str] = {}
     for row in rows:
-        if row.letter == GROUND:
-            ground = row.name
+        if row.letter in PARTS:
+            parts[row.letter] = row.name
         elif row.letter in letters:
             uses[row.letter] = (*uses.get(row.letter, ()), row.name)
-    return Colouring(uses, ground)
+    return Colouring(uses, **parts)
 
 
 def by_id(conn: Connection, star_id: int) -> SavedStar:
@@ -214,7 +214,7 @@ def _letter(colouring_id: int, where: str, place: int, fabric_id: int) -> dict[s
 
 def _stored(conn: Connection, colouring_id: int, paper: Star) -> Placed:
     rows = conn.execute(select(letter).where(letter.c.colouring == colouring_id))
-    seen = {GROUND, *paper.order}
+    seen = {*PARTS, *paper.order}
     return {(row.letter, row.place, row.fabric) for row in rows if row.letter in seen}
 
 
@@ -228,8 +228,9 @@ def _placed(conn: Connection, paper: Star, given: Colouring) -> Placed:
         if not 1 <= len(ids) <= 2 or len(set(ids)) < len(ids):
             raise UsageFault(f"letter {where} takes one fabric, or two different ones", do="name one or two fabrics")
         placed |= {(where, place, fabric_id) for place, fabric_id in enumerate(ids, 1)}
-    if given.ground is not None:
-        placed.add((GROUND, 1, fabrics.by_name(conn, given.ground).id))
+    for part, name in (("ground", given.ground), ("binding", given.binding), ("backing", given.backing)):
+        if name is not None:
+            placed.add((part, 1, fabrics.by_name(conn, name).id))
     return placed
 
 

@@ -13,7 +13,7 @@ from collections.abc import Collection, Sequence
 from pathlib import Path
 from typing import Any, Self
 
-from stash.inventory import cutting, fabrics, history, opening, plans, schema, stars
+from stash.inventory import cutting, fabrics, history, opening, plan_changes, plans, schema, stars
 from stash.inventory.ledger import Book
 from stash.inventory.photographs import Photographs
 from stash.inventory.undo import undo
@@ -238,12 +238,45 @@ class Store(Photographs):
             history.entry,
         )  # fmt: skip
 
-    def book(self, plan_id: int, strip_ids: Collection[int] | None = None, *, uid: str | None = None) -> Entry:
+    def book(
+        self,
+        plan_id: int,
+        strip_ids: Collection[int] | None = None,
+        *,
+        bin_rest: Collection[int] = (),
+        uid: str | None = None,
+    ) -> Entry:
         """Book strips of a kept plan (None: all that are left) as one entry.
 
+        `bin_rest` are pieces whose offcut goes into the bin when this takes the plan's last strip from them.
         Raises Conflict, with nothing booked, for a piece changed by anything but this plan's own bookings.
         """
-        return self._entry("cut", uid, lambda book: plans.book_strips(book, plan_id, strip_ids))
+        return self._entry("cut", uid, lambda book: plans.book_strips(book, plan_id, strip_ids, bin_rest))
+
+    def plan(self, plan_id: int) -> StoredPlan:
+        """A kept plan, cut or not. Raises NotFound."""
+        with self.transactions.reading() as conn:
+            return plans.by_id(conn, plan_id)
+
+    def plan_rest(self, plan_id: int, cuts: Sequence[PieceCut], *, uid: str | None = None) -> StoredPlan:
+        """Other cuts in place of the strips of a plan that are not cut yet; what is cut stays on record.
+
+        Raises Conflict where a piece is not as `cuts` saw it.
+        """
+        return self._save(
+            "plan", uid, lambda book: plan_changes.plan_rest(book, plan_id, cuts),
+            lambda conn, _: plans.by_id(conn, plan_id),
+        )  # fmt: skip
+
+    def bin_offcut(self, plan_id: int, piece_id: int, *, uid: str | None = None) -> Entry:
+        """Book the rest of a piece off, all of whose strips in this plan are cut. Raises Conflict where some are
+        not, and where the piece was changed since."""
+        return self._entry("binned", uid, lambda book: plan_changes.bin_offcut(book, plan_id, piece_id))
+
+    def spoil(self, plan_id: int, number: int, segments: int = 1, *, uid: str | None = None) -> Entry:
+        """Put down that segments of strip set `number` were spoiled and are cut again from what it has to spare;
+        under 0 takes that back."""
+        return self._entry("spoiled", uid, lambda book: plan_changes.spoil(book, plan_id, number, segments))
 
     # --- history
 

@@ -249,7 +249,7 @@ colouring = _strict(
     check("number >= 1", "number"),
 )
 
-# Which fabric stands at a letter, in the letter's order of fabrics (look-alikes); 'ground' is the ground.
+# Which fabric stands at a letter, in the letter's order of fabrics (look-alikes), or makes another part of the quilt.
 letter = _strict(
     "letter",
     row_id(),
@@ -259,7 +259,7 @@ letter = _strict(
     to("fabric", "fabric.id"),
     UniqueConstraint("colouring", "letter", "place", name="colouring_letter_place"),
     check("place BETWEEN 1 AND 2", "place"),
-    check("letter = 'ground' OR length(letter) = 1", "letter"),
+    check("letter IN ('ground', 'binding', 'backing') OR length(letter) = 1", "letter"),
     Index(None, "fabric"),
 )
 
@@ -290,6 +290,18 @@ strip = _strict(
     Index(None, "piece"),
 )
 
+# Segments of a strip set that were spoiled and cut again from what the set has to spare.
+spoiled = _strict(
+    "spoiled",
+    row_id(),
+    to("plan", "plan.id"),
+    whole("set_number"),
+    whole("segments"),
+    UniqueConstraint("plan", "set_number", name="plan_set_number"),
+    check("set_number BETWEEN 1 AND 13", "set_number"),
+    check("segments >= 1", "segments"),
+)
+
 # Which table a row of another belongs to, of those the ledger speaks of: {table: ((column, parent table), ...)}.
 PARENTS: dict[str, tuple[tuple[str, str], ...]] = {
     "fabric": (),
@@ -302,4 +314,5 @@ PARENTS: dict[str, tuple[tuple[str, str], ...]] = {
     "letter": (("colouring", "colouring"), ("fabric", "fabric")),
     "plan": (("colouring", "colouring"),),
     "strip": (("plan", "plan"), ("piece", "piece")),
+    "spoiled": (("plan", "plan"),),
 }

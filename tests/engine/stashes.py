@@ -36,7 +36,7 @@ from stash.model import (
 
 FERN_SEEN = Colour(46.25, -30.5, 28.0, "measured")
 STAR = Star(grid=2, strip=Fraction(5, 2), order="ABA")
-LIVE = ("fabric", "piece", "colour", "eye", "swatch", "star", "colouring", "letter", "plan", "strip")
+LIVE = ("fabric", "piece", "colour", "eye", "swatch", "star", "colouring", "letter", "plan", "strip", "spoiled")
 LEDGER = ("op", "line", "change")
 
 

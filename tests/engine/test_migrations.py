@@ -36,7 +36,7 @@ from tests.engine.stashes import (
 
 NOW = schema.SCHEMA_VERSION
 AFTER = NOW + 1
-OLDEST = tuple(name for name in LIVE if name != "swatch")  # the tables of the first version
+OLDEST = tuple(name for name in LIVE if name not in ("swatch", "spoiled"))  # the tables of the first version
 
 
 def golden(version: int) -> list[str]:

@@ -1,0 +1,74 @@
+"""What happens to a kept plan while it is cut: the rest planned again, an offcut binned, a segment spoiled."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from sqlalchemy import select
+
+from stash.errors import Conflict, Fault, NotFound, UsageFault
+from stash.inventory import plans
+from stash.inventory.checks import size_text
+from stash.inventory.ledger import Book, changed_since
+from stash.inventory.tables import spoiled
+from stash.model import PieceCut, StoredPlan
+
+
+def plan_rest(book: Book, plan_id: int, cuts: Sequence[PieceCut]) -> str:
+    """Other cuts for the strips that are not cut yet; gives the sentence for the history, "" where nothing differs."""
+    kept = plans.by_id(book.conn, plan_id)
+    rows = plans.check_cuts(book.conn, cuts)
+    waiting = [one for one in kept.strips if one.booked is None]
+    if [plans.row_of(one.cut, one.cut.strips[0]) for one in waiting] == rows:
+        return ""
+    for one in waiting:
+        book.delete("strip", one.id)
+    for row in rows:
+        book.insert("strip", {"plan": plan_id, **row, "booked": None})
+    return f"Planned again what is left to cut of {_name(book, kept)}"
+
+
+def bin_offcut(book: Book, plan_id: int, piece_id: int) -> str:
+    """The rest of a piece, once all its strips are cut, goes into the bin."""
+    kept = plans.by_id(book.conn, plan_id)
+    mine = [one for one in kept.strips if one.cut.piece == piece_id]
+    if not mine:
+        raise NotFound(f"this plan cuts nothing from piece {piece_id}", do="look at the plan again")
+    name = mine[0].cut.fabric
+    if any(one.booked is None for one in mine):
+        raise Conflict(f"strips of {name} are still to cut from this piece", name, "cut them first")
+    last = max(plans.planning(one.cut) for one in mine)
+    row, before = plans.as_planned(book.conn, [one for one in mine if plans.planning(one.cut) == last])
+    if row.state != "here":
+        raise changed_since(book.conn, piece_id)
+    book.set_piece(piece_id, row.rev, before, before.gone())
+    return f"Binned the offcut of {name}, {size_text(before.length, before.width)}"
+
+
+def spoil(book: Book, plan_id: int, number: int, segments: int) -> str:
+    """More segments of a strip set were spoiled (under 0: fewer), and are cut again from what it has to spare."""
+    kept = plans.by_id(book.conn, plan_id)
+    sets = {run.set for one in kept.strips for run in one.cut.strips[0].runs}
+    if number not in sets:
+        raise UsageFault(f"this plan has no set {number}", do=f"it has {', '.join(map(str, sorted(sets)))}")
+    row = book.conn.execute(
+        select(spoiled).where(spoiled.c.plan == plan_id, spoiled.c.set_number == number)
+    ).first()
+    before = row.segments if row is not None else 0
+    after = before + segments
+    if segments == 0 or after < 0:
+        raise Fault(f"{before} segments of set {number} are spoiled", do="take back no more than that")
+    if row is None:
+        book.insert("spoiled", {"plan": plan_id, "set_number": number, "segments": after})
+    elif after:
+        book.update("spoiled", row.id, {"segments": after})
+    else:
+        book.delete("spoiled", row.id)
+    count = "A segment" if abs(segments) == 1 else f"{abs(segments)} segments"
+    what = "spoiled, to be cut again" if segments > 0 else "not spoiled after all"
+    return f"{count} of set {number} of {_name(book, kept)}: {what}"
+
+
+def _name(book: Book, kept: StoredPlan) -> str:
+    name, number = plans.whose(book.conn, plans.colouring_of(book.conn, kept.id))
+    return f"{name}, colouring {number}"

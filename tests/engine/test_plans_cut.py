@@ -1,0 +1,196 @@
+"""A kept plan while it is cut: ticked strip by strip, offcuts binned, segments spoiled, the rest planned again."""
+
+from __future__ import annotations
+
+import os
+import signal
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from stash.errors import Conflict, Fault, NotFound, UsageFault
+from stash.inventory.store import Store
+from stash.model import Colouring, Fabric, NewFabric, StoredPlan
+from stash.typed import read_pieces
+from tests.engine.stashes import agrees, inch, piece, planned, restored, two_row_star
+
+
+def kept(store: Store, strips: int = 3) -> StoredPlan:
+    """A plan of so many strips of 2 1/2 in from 54 in of Fern."""
+    star = two_row_star(store)
+    return store.keep_plan(star.id, 1, [planned(store.fabric("Fern"), strips)])
+
+
+def length(store: Store, name: str = "Fern") -> int:
+    return sum(one.length for one in store.fabric(name).pieces)
+
+
+def test_each_tick_is_an_entry_and_undo_gives_the_piece_back_to_the_tick(store: Store) -> None:
+    """54 in less 1 in of straightening and 2 1/2 in a strip (common practice, no source)."""
+    plan = kept(store)
+    sizes = []
+    for strip in plan.strips:
+        store.book(plan.id, [strip.id])
+        sizes.append(length(store))
+    assert sizes == [inch(50.5), inch(48), inch(45.5)]
+    for expected in (48, 50.5, 54):
+        store.undo()
+        assert length(store) == inch(expected)
+    assert [strip.booked for strip in store.plan(plan.id).strips] == [None] * 3
+    agrees(store.path)
+
+
+def test_an_offcut_is_binned_with_the_last_strip_as_one_entry(store: Store) -> None:
+    plan = kept(store, 2)
+    fern = store.fabric("Fern").pieces[0].id
+    first = store.book(plan.id, [plan.strips[0].id], bin_rest=[fern])
+    assert "binned" not in first.text
+    assert length(store) == inch(50.5)
+    before = len(store.history())
+    last = store.book(plan.id, [plan.strips[1].id], bin_rest=[fern])
+    assert last.text.endswith("; the offcut of Fern is binned")
+    assert (length(store), len(store.history())) == (0, before + 1)
+    store.undo()
+    assert length(store) == inch(50.5)
+    agrees(store.path)
+
+
+def test_an_offcut_is_binned_afterwards_and_kept_again(store: Store) -> None:
+    plan = kept(store, 2)
+    fern = store.fabric("Fern").pieces[0].id
+    with pytest.raises(Conflict, match="still to cut"):
+        store.bin_offcut(plan.id, fern)
+    store.book(plan.id)
+    assert store.bin_offcut(plan.id, fern).text == "Binned the offcut of Fern, 48 in x 40 in"
+    assert length(store) == 0
+    with pytest.raises(Conflict):
+        store.bin_offcut(plan.id, fern)
+    store.undo()
+    assert length(store) == inch(48)
+    with pytest.raises(NotFound):
+        store.bin_offcut(plan.id, store.fabric("Moss").pieces[0].id)
+    store.used(store.fabric("Fern").id, inch(1))
+    with pytest.raises(Conflict, match="Fern"):
+        store.bin_offcut(plan.id, fern)
+
+
+def test_spoiled_segments_are_counted_by_set_and_taken_back(store: Store) -> None:
+    plan = kept(store)
+    assert store.plan(plan.id).spoiled == ()
+    assert "set 1 of Evening, colouring 1" in store.spoil(plan.id, 1, uid="s").text
+    store.spoil(plan.id, 1, uid="s")  # the same press again
+    store.spoil(plan.id, 1, 2)
+    assert store.plan(plan.id).spoiled == (3,)
+    store.spoil(plan.id, 1, -3)
+    assert store.plan(plan.id).spoiled == ()
+    store.undo()
+    assert store.plan(plan.id).spoiled == (3,)
+    with pytest.raises(UsageFault, match="no set 2"):
+        store.spoil(plan.id, 2)
+    with pytest.raises(Fault, match="3 segments"):
+        store.spoil(plan.id, 1, -4)
+    store.let_go(plan.star_id, 1)
+    assert store.open_plans() == []
+    store.undo()
+    assert store.plan(plan.id).spoiled == (3,)
+    agrees(store.path)
+
+
+def cut_short(store: Store, plan: StoredPlan) -> Fabric:
+    """A strip is cut, then somebody takes 10 in of the piece."""
+    store.book(plan.id, [plan.strips[0].id])
+    store.used(plan.strips[0].cut.fabric_id, inch(10))
+    return store.fabric("Fern")
+
+
+def test_a_piece_changed_since_is_refused_by_name_and_the_rest_is_planned_again(store: Store) -> None:
+    plan = kept(store)
+    now = cut_short(store, plan)
+    with pytest.raises(Conflict, match='"Fern" was changed since'):
+        store.book(plan.id, [plan.strips[1].id])
+    before = restored(store.path)
+    again = store.plan_rest(plan.id, [planned(now, 2, trim=0)])
+    assert [strip.booked is None for strip in again.strips] == [False, True, True]
+    assert store.plan_rest(plan.id, [planned(now, 2, trim=0)]) == again  # the same again changes nothing
+    store.undo()
+    assert restored(store.path) == before
+    again = store.plan_rest(plan.id, [planned(now, 2, trim=0)])
+    store.book(plan.id, [again.strips[1].id])
+    store.book(plan.id)
+    assert length(store) == inch(54 - 1 - 2.5 - 10 - 5)
+    assert all(strip.booked is not None for strip in store.plan(plan.id).strips)
+    agrees(store.path)
+
+
+def test_the_rest_is_not_planned_on_pieces_that_are_not_so(store: Store) -> None:
+    plan = kept(store)
+    seen = store.fabric("Fern")
+    cut_short(store, plan)
+    before = store.path.read_bytes()
+    with pytest.raises(Conflict, match="Fern"):
+        store.plan_rest(plan.id, [planned(seen, 2)])
+    assert store.path.read_bytes() == before
+
+
+def test_binding_and_backing_are_kept_with_a_colouring(store: Store) -> None:
+    star = two_row_star(store)
+    store.add(NewFabric("Flax", (piece(90),)))
+    given = Colouring({"A": ("Fern",), "B": ("Moss",)}, "Moss", binding="Flax", backing="Fern")
+    saved = store.save_star("Evening", star.star, given)
+    assert saved.colourings[1].colouring == given
+    assert len(store.save_star("Evening", star.star, given).colourings) == 2
+    changed = Colouring(given.uses, "Moss", binding="Moss")
+    assert store.replace_colouring(star.id, 2, changed).colourings[1].colouring == changed
+    store.undo()
+    assert store.star("Evening").colourings[1].colouring == given
+    agrees(store.path)
+
+
+KILLED = """
+import os, signal, sys
+from pathlib import Path
+from stash.inventory import ledger
+from stash.inventory.store import Store
+finish, when = ledger.Book.finish, sys.argv[4]
+
+def dies(self, note):
+    finish(self, note)
+    if when == "saving":
+        os.kill(os.getpid(), signal.SIGKILL)
+
+ledger.Book.finish = dies
+with Store.open(Path(sys.argv[1])) as store:
+    store.book(int(sys.argv[2]), [int(sys.argv[3])], uid="tick")
+    os.kill(os.getpid(), signal.SIGKILL)
+"""
+
+
+@pytest.mark.skipif(os.name != "posix", reason="SIGKILL is a thing of POSIX")
+@pytest.mark.parametrize("when", ["saving", "saved"])
+def test_a_tick_stands_once_though_the_program_is_killed(store: Store, when: str) -> None:
+    plan = kept(store)
+    strip = plan.strips[0].id
+    store.close()
+    words = [str(store.path), str(plan.id), str(strip), when]
+    done = subprocess.run([sys.executable, "-c", KILLED, *words], check=False, cwd=Path.cwd())
+    assert done.returncode == -signal.SIGKILL
+    with Store.open(store.path) as again:
+        there = [one for one in again.history() if one.uid == "tick"]
+        assert len(there) == (1 if when == "saved" else 0)
+        entry = again.book(plan.id, [strip], uid="tick")  # tried again after the restart
+        assert [one.uid for one in again.history()].count("tick") == 1
+        assert again.book(plan.id, [strip], uid="tick") == entry
+        assert [one.booked is None for one in again.plan(plan.id).strips] == [False, True, True]
+        assert length(again) == inch(50.5)
+        again.undo()
+        assert length(again) == inch(54)
+    agrees(store.path)
+
+
+def test_used_up_pieces_are_refused_by_name(store: Store) -> None:
+    plan = kept(store)
+    store.count(store.fabric("Fern").id, read_pieces("1/4 yd"))
+    with pytest.raises(Conflict, match="Fern"):
+        store.book(plan.id)
