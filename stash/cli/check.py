@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
+from stash.cli.drawn_cuts import cut_lines
 from stash.cli.next_steps import next_lines, question_json, way_json
 from stash.cli.options import colouring_from, names_a_star, star_from
 from stash.cli.output import Output, clean, table
@@ -49,7 +50,8 @@ def check(args: Namespace, out: Output) -> int:
             out.say(clean(f"Saved as {saved.name}."))
     document = {**coverage_json(star, found), "next": [way_json(star, way) for way in ways]}
     document["questions"] = [question_json(one) for one in asked]
-    out.answer(document, [*coverage_lines(star, found), *next_lines(star, ways, asked)])
+    cutting = cut_lines(star, colouring, found) if found.cuts else ()
+    out.answer(document, [*coverage_lines(star, found), *cutting, *next_lines(star, ways, asked)])
     return EXIT_DONE if found.covered else EXIT_NO
 
 
@@ -199,9 +201,6 @@ def coverage_lines(star: Star, found: Coverage) -> Iterator[str]:
     for one in found.sets:
         plural = "segment" if one.spare_segments == 1 else "segments"
         yield f"Set {one.set}: sewn {one.sewn}, {one.spare_segments} {plural} to spare"
-    if found.cuts:
-        yield ""
-        yield from _cut_lines(star, found)
 
 
 def _ground_line(star: Star, ground: GroundCover) -> str:
@@ -210,14 +209,3 @@ def _ground_line(star: Star, ground: GroundCover) -> str:
     about = "about " if ground.about else ""
     return clean(f"Ground: {ground.fabric}, {needed} of it: {about}{ground.mark}{buy}")
 
-
-def _cut_lines(star: Star, found: Coverage) -> Iterator[str]:
-    for cut in found.cuts:
-        size = f"{_side(star, cut.piece_length)} by {_side(star, cut.piece_width)} {star.units}"
-        count = len(cut.strips)
-        yield clean(f"Cut {cut.fabric}, piece {cut.piece} ({size}): {count} {_strips(count)} {cut.way}")
-
-
-def _side(star: Star, ticks: int) -> str:
-    inches = Fraction(ticks, TICKS_PER_INCH)
-    return show_cm(inches) if star.units == "cm" else show_inches(inches, finest=64)

@@ -156,25 +156,11 @@ def _check_piece(conn: Connection, cut: PieceCut) -> None:
     seen = (cut.fabric_id, cut.rev, cut.piece_length, cut.piece_width)
     if row is None or (row.fabric, row.rev, row.length, row.width) != seen:
         raise changed_since(conn, cut.piece)
-    length, width = _left(cut, [one.width for one in cut.strips])
-    if min(length, width) < -len(cut.strips):  # a strip's width is rounded to whole ticks
+    side, trim = (cut.piece_length, cut.trim_length) if cut.way is Way.ACROSS else (cut.piece_width, cut.trim_width)
+    if side - trim - sum(one.width for one in cut.strips) < -len(cut.strips):  # a strip's width is whole ticks
         raise UsageFault(
             f"these strips do not fit on piece {cut.piece} of {cut.fabric}", cut.fabric, "make the plan again"
         )
-
-
-def _left(cut: PieceCut, widths: Collection[int]) -> tuple[int, int]:
-    """What arithmetic leaves of a piece once straightening and strips of these widths are off (may be under 0)."""
-    if not widths:
-        return cut.piece_length, cut.piece_width
-    length, width = cut.piece_length - cut.trim_length, cut.piece_width - cut.trim_width
-    taken = sum(widths)
-    return (length - taken, width) if cut.way is Way.ACROSS else (length, width - taken)
-
-
-def _rest(cut: PieceCut, widths: Collection[int]) -> tuple[int, int]:
-    length, width = _left(cut, widths)
-    return (length, width) if min(length, width) > 0 else (0, 0)
 
 
 def book_strips(
@@ -234,7 +220,7 @@ def _book_piece(
     now = [one.cut.strips[0].width for one in strips if one in chosen]
     row, before = as_planned(book.conn, strips)
     done = [one.cut.strips[0].width for one in strips if one.booked is not None]
-    length, width = _rest(cut, [*done, *now])
+    length, width = cut.rest([*done, *now])
     to_bin = length > 0 and cut.piece in bin_rest and len(done) + len(now) == len(strips)
     kept = length > 0 and not to_bin
     after = State(before.kind, length, width, "here", True, before.estimated) if kept else before.gone()
@@ -248,7 +234,7 @@ def as_planned(conn: Connection, strips: Sequence[StoredStrip]) -> tuple[Any, St
     cut = strips[0].cut
     done = [one.cut.strips[0].width for one in strips if one.booked is not None]
     row = conn.execute(select(piece).where(piece.c.id == cut.piece)).one()
-    if (row.length, row.width) != _rest(cut, done):
+    if (row.length, row.width) != cut.rest(done):
         raise changed_since(conn, cut.piece)
     return row, State.of(row)
 

@@ -20,7 +20,11 @@ Queues = dict[int, deque[int]]  # strip sets waiting for a run, by the run's seg
 
 def piece_cuts(star: Star, fabric: Fabric, part: Part, choice: Sequence[Sewn], service: Service) -> list[PieceCut]:
     """The cuts of one fabric, piece by piece; the lowest sets come first on the oldest pieces."""
-    queues = _waiting(part, choice)
+    return cut_from(star, fabric, service, _waiting(part, choice))
+
+
+def cut_from(star: Star, fabric: Fabric, service: Service, queues: Queues) -> list[PieceCut]:
+    """The cuts of one fabric for the runs that wait in `queues`, which are taken out."""
     return [_on_piece(star, fabric, served, queues) for served in service.pieces]
 
 

@@ -97,11 +97,12 @@ class Servant:
         """The fewest full-width strips that, added to the pieces' lanes, serve `need`; `NEVER` if none do."""
         key = (ways, need)
         if key not in self._missing:
-            runs = runs_of(need)
-            self._missing[key] = next(
-                (n for n in range(sum(runs) + 1) if can_hold((*ways, ((self.bought, n),)), runs)), NEVER
-            )
+            self._missing[key] = self.missing_for(ways, runs_of(need))
         return self._missing[key]
+
+    def missing_for(self, ways: Ways, runs: Runs) -> int:
+        """The fewest full-width strips that, added to the pieces' lanes, hold `runs`; `NEVER` if none do."""
+        return next((n for n in range(sum(runs) + 1) if can_hold((*ways, ((self.bought, n),)), runs)), NEVER)
 
     def best(self, offers: tuple[Offer, ...], need: Need) -> Service | None:
         """The best service of `need`; None where no number of bought strips would do."""
@@ -111,10 +112,15 @@ class Servant:
         return self._best[key]
 
     def _find_best(self, offers: tuple[Offer, ...], need: Need) -> Service | None:
-        missing = self.missing(self.ways(offers), need)
+        return self._best_with(offers, runs_of(need), self.missing(self.ways(offers), need))
+
+    def best_for(self, offers: tuple[Offer, ...], runs: Runs) -> Service | None:
+        """The best service of plain runs; None where no number of bought strips would do."""
+        return self._best_with(offers, runs, self.missing_for(self.ways(offers), runs))
+
+    def _best_with(self, offers: tuple[Offer, ...], runs: Runs, missing: int) -> Service | None:
         if missing == NEVER:
             return None
-        runs = runs_of(need)
         for tight, keep_back in ((0, HALF_INCH), (1, 0)):
             found = _Search(self, offers, missing, keep_back).best(runs)
             if found is not None:

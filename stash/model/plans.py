@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -49,6 +50,16 @@ class PieceCut:
     strips: tuple[CutStrip, ...]
     trim_length: int = 0
     trim_width: int = 0
+
+    def rest(self, widths: Collection[int]) -> tuple[int, int]:
+        """Length and width in ticks that are left once straightening and strips of these widths are off: the piece
+        as it was for no strips, 0 x 0 where nothing is left."""
+        if not widths:
+            return self.piece_length, self.piece_width
+        length, width = self.piece_length - self.trim_length, self.piece_width - self.trim_width
+        taken = sum(widths)
+        length, width = (length - taken, width) if self.way is Way.ACROSS else (length, width - taken)
+        return (length, width) if min(length, width) > 0 else (0, 0)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,48 @@
+"""A plan of cuts as `check` draws it: piece by piece, with a running measure from the straightened edge."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from stash.cli.output import clean, table
+from stash.lengths import TICKS_PER_INCH, show_cm, show_inches, show_typed
+from stash.model import Colouring, Coverage, Run, Star, Way
+from stash.sheets.steps import PieceSteps, steps_of_cuts
+
+
+def cut_lines(star: Star, colouring: Colouring, found: Coverage) -> Iterator[str]:
+    """Every strip of every piece, in the order in which they are cut."""
+    yield ""
+    yield "Cutting, measured from the straightened edge:"
+    for piece in steps_of_cuts(star, colouring, found.cuts):
+        yield ""
+        yield from _piece_lines(star, piece)
+
+
+def _piece_lines(star: Star, piece: PieceSteps) -> Iterator[str]:
+    cut = piece.cut
+    size = f"{_side(star, cut.piece_length)} by {_side(star, cut.piece_width)}"
+    first = f", straighten {_side(star, piece.straighten)} first" if piece.straighten else ""
+    yield clean(f"{piece.letters}  {cut.fabric}, piece {cut.piece} ({size}), {cut.way} the cloth{first}")
+    across = "" if cut.way is Way.ACROSS else ", its length along the selvage"
+    rows = [
+        (f"  {number}", show_typed(strip.end, star.units), strip.letters, runs_text(strip.runs))
+        for number, strip in enumerate(piece.strips, start=1)
+    ]
+    strip = f"strips of {show_typed(star.strip, star.units)} by {_side(star, piece.strips[0].length)}{across}"
+    yield from table(("  strip", "ruler at", "letter", strip), rows, right="rrll")
+    if any(piece.rest):
+        yield f"  left: {_side(star, piece.rest[0])} by {_side(star, piece.rest[1])}"
+    else:
+        yield "  nothing is left"
+
+
+def runs_text(runs: tuple[Run, ...]) -> str:
+    """`set 2: 8 segments`, `set 1: 4 segments, set 3: 4 segments`."""
+    return ", ".join(f"set {run.set}: {run.segments} {'segment' if run.segments == 1 else 'segments'}" for run in runs)
+
+
+def _side(star: Star, ticks: int) -> str:
+    inches = Fraction(ticks, TICKS_PER_INCH)
+    return f"{show_cm(inches)} cm" if star.units == "cm" else f"{show_inches(inches, finest=64)} in"

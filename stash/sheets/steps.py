@@ -1,0 +1,110 @@
+"""A plan of cuts as steps for people: piece by piece, strip by strip, with a running measure.
+
+The running measure counts from the straightened edge: after the third strip of 2 1/2 in the ruler stands at 7 1/2.
+It is exact, though a piece keeps whole ticks.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import count
+
+from stash.model import Colouring, PieceCut, Run, Star, StoredPlan, StoredStrip, Way
+from stash.names import name_key
+from stash.star import chart
+
+
+@dataclass(frozen=True, slots=True)
+class StripStep:
+    """One strip: the fabric's letters in its sets, the runs it gives, and where the ruler stands before and after
+    it: inches from the straightened edge, or from where the strips that are booked already end. `length` in ticks
+    along the strip. `id` and `booked` (the history entry) belong to a kept plan."""
+
+    letters: str
+    runs: tuple[Run, ...]
+    start: Fraction
+    end: Fraction
+    length: int
+    id: int = 0
+    booked: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PieceSteps:
+    """All strips of one piece in the order in which they are cut.
+
+    `cut` is the piece as it was planned (with all its strips); `rest` what is left of it in the end, ticks, 0 x 0 for
+    nothing. `letters` are the fabric's in this piece.
+    """
+
+    cut: PieceCut
+    letters: str
+    strips: tuple[StripStep, ...]
+    rest: tuple[int, int]
+
+    @property
+    def straighten(self) -> int:
+        """What comes off the edge that is measured from, ticks."""
+        return self.cut.trim_length if self.cut.way is Way.ACROSS else self.cut.trim_width
+
+    @property
+    def done(self) -> bool:
+        return all(strip.booked is not None for strip in self.strips)
+
+    @property
+    def begun(self) -> bool:
+        return any(strip.booked is not None for strip in self.strips)
+
+
+def steps_of_cuts(star: Star, colouring: Colouring, cuts: Iterable[PieceCut]) -> tuple[PieceSteps, ...]:
+    """The steps of a plan that is not kept (`Coverage.cuts`)."""
+    letters = _Letters(star, colouring)
+    return tuple(_piece(star, letters, cut, [(0, None)] * len(cut.strips)) for cut in cuts)
+
+
+def steps_of_plan(star: Star, colouring: Colouring, plan: StoredPlan) -> tuple[PieceSteps, ...]:
+    """The steps of a kept plan. A piece that was planned twice (the rest again) stands there twice."""
+    letters = _Letters(star, colouring)
+    found: dict[tuple[int, int], list[StoredStrip]] = {}
+    for strip in plan.strips:
+        found.setdefault((strip.cut.piece, strip.cut.rev), []).append(strip)
+    steps = []
+    for strips in found.values():
+        strips.sort(key=lambda one: (one.cut.strips[0].y, one.cut.strips[0].x, one.id))
+        steps.append(_piece(star, letters, _together(strips), [(one.id, one.booked) for one in strips]))
+    return tuple(steps)
+
+
+def _together(strips: Sequence[StoredStrip]) -> PieceCut:
+    one = strips[0].cut
+    return PieceCut(
+        one.fabric_id, one.fabric, one.piece, one.rev, one.piece_length, one.piece_width, one.way,
+        tuple(strip.cut.strips[0] for strip in strips), one.trim_length, one.trim_width,
+    )  # fmt: skip
+
+
+class _Letters:
+    """Which letters a fabric has in which strip sets."""
+
+    def __init__(self, star: Star, colouring: Colouring) -> None:
+        self.sets = {one.number: one.letters for one in chart.strip_sets(star)}
+        self.uses = {letter: {name_key(name) for name in names} for letter, names in colouring.uses.items()}
+
+    def of(self, fabric: str, runs: Iterable[Run]) -> str:
+        mine = {letter for letter, names in self.uses.items() if name_key(fabric) in names}
+        return "".join(sorted({letter for run in runs for letter in self.sets.get(run.set, "") if letter in mine}))
+
+
+def _piece(
+    star: Star, letters: _Letters, cut: PieceCut, kept: Sequence[tuple[int, int | None]]
+) -> PieceSteps:
+    steps = []
+    numbers = {False: count(), True: count()}  # what is cut has moved the edge that the others are measured from
+    for strip, (strip_id, booked) in zip(cut.strips, kept, strict=True):
+        start = next(numbers[booked is not None]) * star.strip
+        name = letters.of(cut.fabric, strip.runs)
+        steps.append(StripStep(name, strip.runs, start, start + star.strip, strip.length, strip_id, booked))
+    all_letters = letters.of(cut.fabric, (run for strip in cut.strips for run in strip.runs))
+    return PieceSteps(cut, all_letters, tuple(steps), cut.rest([strip.width for strip in cut.strips]))
