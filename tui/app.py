@@ -56,7 +56,7 @@ class StarcoverApp(KeepingApp):
     def stash_note(self) -> str:
         """What the title line says about the stash that is open."""
         name = "demo: a throw-away copy" if self.demo else self.store_path.name
-        return f"{name} (read only)" if self.loaded.read_only else name
+        return f"read only: {name}" if self.loaded.read_only else name
 
     # -- the start
 

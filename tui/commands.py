@@ -74,6 +74,7 @@ APP = (
     Command("app.stash", "f,f2", "Stash", "the fabrics you have", do="go('stash')"),
     Command("app.star", "s,f3", "Star", "the star on the table, row by row", do="go('star')"),
     Command("app.suggestions", "g,f4", "Suggestions", "runs of fabrics, light to dark", do="go('suggestions')"),
+    Command("app.cutting", "j,f10", "Cutting", "the plan of cuts, ticked strip by strip", do="go('cutting')"),
     Command("app.history", "h,f5", "History", "every change, newest first", do="go('history')"),
     Command("app.help", "?,f1", "Help", "what the keys do here"),
     Command("app.undo", "u", "Undo", "take the newest change back", 80, writes=True),
@@ -134,7 +135,7 @@ STAR = (
     Command("star.grey", "v", "Grey", "the star in the grey of its values, or in colour", 50),
     Command("star.view", "p", "Picture", "the whole star, or one point enlarged", 98),
     Command("star.chart", "c", "Chart", "lettered chart or picture, where there is no room for both", 99),
-    Command("star.log", "x", "Log cut", "after cutting: book the cloth off the stash", 60, writes=True),
+    Command("star.cut", "x", "Cut", "the plan of cuts: every strip with its place, ticked as it is cut", 60),
     Command("star.colouring_after", "right_square_bracket", "Next colouring", "the next colouring of this star",
             do="colouring(1)"),
     Command("star.colouring_before", "left_square_bracket", "Colouring before", "the colouring before",
@@ -162,12 +163,25 @@ INTAKE = (
     Command("intake.leave", "escape", "Leave", "stop measuring, then leave; what is saved stays saved", 50),
 )  # fmt: skip
 
+CUTTING = (
+    Command("cutting.tick", "enter,space", "Tick", "cut: the strip, what is left of the piece, or of the set", 10,
+            writes=True),
+    Command("cutting.tick_all", "a", "All cut", "all that is left to cut is cut", 20, writes=True),
+    Command("cutting.offcut", "o", "Offcut", "keep what is left of the piece, or bin it", 30, writes=True),
+    Command("cutting.spoiled", "x", "Spoiled", "a segment of the set is spoiled: another comes from its spare", 40,
+            writes=True),
+    Command("cutting.unspoiled", "minus", "Not spoiled", "take a spoiled segment of the set back", writes=True),
+    Command("cutting.plan_again", "r", "Plan again", "plan from what is there now what is left to cut", 50,
+            writes=True),
+    Command("cutting.let_go", "l", "Let go", "what is not cut yet is free for other stars again", 60, writes=True),
+)  # fmt: skip
+
 HISTORY = (
     Command("history.undo_this", "enter,x", "Undo this", "take the selected change back", 10, writes=True),
     Command("history.newest", "n", "Newest", "go to the newest change", 20),
 )
 
-COMMANDS: tuple[Command, ...] = (*APP, *STASH, *STAR, *SUGGESTIONS, *INTAKE, *HISTORY)
+COMMANDS: tuple[Command, ...] = (*APP, *STASH, *STAR, *SUGGESTIONS, *INTAKE, *CUTTING, *HISTORY)
 BY_ID = {command.id: command for command in COMMANDS}
 WRITING = {(one.screen, one.action.partition("(")[0]) for one in COMMANDS if one.writes}
 """Screen and name of each action that writes."""

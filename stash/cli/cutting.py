@@ -76,10 +76,14 @@ def _plan(store: Store, args: Namespace, saved: SavedStar, number: int, colourin
     """The kept plan of a colouring that is not all cut yet, or a new one from what the stash holds now."""
     from stash.match.coverage import check
 
+    plan = store.open_plan(saved.id, number)
+    if plan is not None and not args.replan:
+        return plan
+    if plan is not None and any(strip.booked is not None for strip in plan.strips):
+        from stash.match.replan import replan
+
+        return store.plan_rest(plan.id, replan(saved.star, colouring, cloth_for(store, args, saved), plan))
     if not args.replan:
-        plan = store.open_plan(saved.id, number)
-        if plan is not None:
-            return plan
         _refuse_a_second_star(store, saved, number, colouring)
     found = check(saved.star, colouring, cloth_for(store, args, saved))
     if not found.covered:

@@ -167,7 +167,7 @@ def log_options(parser: VerbParser) -> None:
     parser.add_argument("--star", metavar="NAME", help="a saved star; NAME/2: its second colouring")
     parser.add_argument("--set", metavar="I", help="only what strip set I is cut from")
     parser.add_argument("--fabric", metavar="F", help="only this fabric's strips; without --star: the fabric to cut")
-    parser.add_argument("--replan", action="store_true", help="plan again, where nothing is cut yet or all of it is")
+    parser.add_argument("--replan", action="store_true", help="plan again from what is there what is not cut yet")
     parser.add_argument("--ignore-holds", action="store_true", help="plan with what plans of other stars hold, too")
     parser.add_argument("--strips", metavar="N", help="how many strips across (with --fabric)")
     parser.add_argument("--strip", metavar="W", help="strip width (with --fabric)")

@@ -85,10 +85,25 @@ def test_a_plan_that_nothing_is_cut_of_can_be_made_again(cli: CommandLine) -> No
     cli.json("used", "Trout Pool", "1", "in")
     assert cli(*MILL_POND).code == 1
     assert cli.json(*MILL_POND, "--replan")["kind"] == "cut"
+
+
+def test_the_rest_of_a_plan_that_is_cut_in_part_can_be_planned_again(cli: CommandLine) -> None:
+    """Set 1 takes one of Trout Pool's three strips; 1 in is used; then 1/2 in comes off for straightening a piece
+    that was cut before, and two strips of 2 1/2 in (common practice, no source)."""
+    before = lengths(cli)
+    cli.json(*MILL_POND, "--set", 1)
+    cli.json("used", "Trout Pool", "1", "in")
+    assert cli(*MILL_POND).code == 1
+    cli.json(*MILL_POND, "--replan")
+    assert taken(before, lengths(cli))["Trout Pool"] == 1 + 2.5 + 1 + 0.5 + 5
+    assert cli(*MILL_POND).code == 1  # it is all cut
+    cli.json("used", "Trout Pool", "8", "in")
     cli.json(*MILL_POND[:2], "Mill Pond/2", "--set", 1)
+    cli.json("count", "Fern", "3", "in")
     said = cli(*MILL_POND[:2], "Mill Pond/2", "--replan")
-    assert said.code == 1
-    assert "part of the plan" in said.err
+    assert said.code == 3
+    assert "short by" in said.err
+    assert "Fern" in said.err
 
 
 def test_not_covered_is_a_no_that_names_the_letter(cli: CommandLine) -> None:

@@ -99,7 +99,7 @@ def screen_class(name: str) -> type:
     if name == "app":
         return StarcoverApp
     modules = {"stash": "StashScreen", "star": "StarScreen", "suggestions": "SuggestionsScreen"}
-    modules |= {"history": "HistoryScreen", "intake": "IntakeScreen"}
+    modules |= {"history": "HistoryScreen", "intake": "IntakeScreen", "cutting": "CuttingScreen"}
     module = __import__(f"tui.screens.{name}", fromlist=[modules[name]])
     return getattr(module, modules[name])
 
@@ -236,7 +236,7 @@ async def test_edit_keys_are_off_where_the_stash_cannot_be_written(stash_path: P
         await settled(pilot)
         pilot.app.loaded = dataclasses.replace(pilot.app.loaded, read_only=True)
         await settled(pilot)
-        assert "(read only)" in screen_text(pilot)
+        assert "read only" in screen_text(pilot)
         screen = pilot.app.screen
         for key in ("a", "e", "b", "x", "c", "r", "u"):
             await pilot.press(key)

@@ -15,7 +15,6 @@ from stash.inventory.store import Store
 from stash.model import Colour, Colouring, Mark, NewFabric, Star, Suggestions
 from stash.typed import read_pieces
 from tests.tui.driving import SIZES, running, screen_text, settled, toasts, wait_for
-from tui.dialogs.log_cut import LogCut
 from tui.screens.star import StarScreen
 from tui.screens.star_table import Table
 from tui.widgets.chart import Chart
@@ -316,51 +315,10 @@ async def test_a_star_is_saved_under_another_name(star_path: Path) -> None:
 async def test_a_cut_that_is_not_covered_is_refused_with_the_short_row(star_path: Path) -> None:
     async with running(star_path) as pilot:
         await press(pilot, "x")
-        assert not isinstance(pilot.app.screen, LogCut)
+        assert isinstance(pilot.app.screen, StarScreen)
         assert any("C Rust" in toast and "1 strip missing" in toast for toast in toasts(pilot))
         await press(pilot, "C", "down", "x")
         assert any("being tried" in toast for toast in toasts(pilot))
-
-
-@pytest.mark.parametrize("size", SIZES)
-async def test_the_cut_is_logged_the_stash_goes_down_and_undo_brings_it_back(
-    star_path: Path, size: tuple[int, int]
-) -> None:
-    async with running(star_path, size) as pilot:
-        await press(pilot, "C", "down", "enter")
-        with Store.open(star_path) as store:
-            before = {fabric.name: fabric.pieces for fabric in store.fabrics()}
-        await press(pilot, "x")
-        assert isinstance(pilot.app.screen, LogCut)
-        text = screen_text(pilot)
-        assert "close the guard after every cut" in text
-        assert "Local rules come first" in text
-        # Chalk: 18 in of cloth, 1 in straightening, one strip of 2 1/2: 14 1/2 in left (derived)
-        assert "Chalk, yardage 18 × 40 in" in text
-        assert "14 1/2 × 40 in left" in text
-        await press(pilot, "enter")
-        assert isinstance(pilot.app.screen, StarScreen)
-        assert any("Cut 9 strips" in toast and "u takes it back" in toast for toast in toasts(pilot))
-        with Store.open(star_path) as store:
-            after = {fabric.name: fabric.pieces for fabric in store.fabrics()}
-        assert sum(before[name] != after[name] for name in before) == 5
-        assert after["Chalk"][0].length < before["Chalk"][0].length
-        await press(pilot, "u")
-        with Store.open(star_path) as store:
-            sizes = {f.name: [(p.length, p.width) for p in f.pieces] for f in store.fabrics()}
-        assert sizes == {name: [(p.length, p.width) for p in pieces] for name, pieces in before.items()}
-
-
-async def test_a_double_enter_books_once(star_path: Path) -> None:
-    async with running(star_path) as pilot:
-        await press(pilot, "C", "down", "enter", "x")
-        dialog = pilot.app.screen
-        assert isinstance(dialog, LogCut)
-        dialog.action_book()
-        dialog.action_book()
-        await settled(pilot)
-        with Store.open(star_path) as store:
-            assert sum(entry.kind == "cut" for entry in store.history()) == 1
 
 
 async def test_the_ground_is_chosen_from_the_stash(star_path: Path) -> None:
@@ -439,7 +397,7 @@ async def test_an_archived_fabric_on_the_star_is_named_and_never_counts_as_cloth
         assert "Wheat (B) in the archive" in screen_text(pilot)
         assert table(pilot).look().by_letter["B"].chips[0] is not None  # it is still drawn
         await press(pilot, "x")
-        assert not isinstance(pilot.app.screen, LogCut)
+        assert isinstance(pilot.app.screen, StarScreen)
         await press(pilot, "B", "down")
         trial = table(pilot).trial
         assert trial is not None

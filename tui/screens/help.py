@@ -40,6 +40,12 @@ NOTES = {
         "Rows side by side: they blend, or are of the same value in two colours, or are busy prints that overlap.",
         "A fabric locked on the Star screen stays; a banned one is left out.",
     ),
+    "cutting": (
+        "The ruler counts from the straightened edge, or from where the last strip that is booked came off.",
+        "Ticked is booked: the stash goes down at once, and u takes the newest booking back.",
+        "A kept plan holds its cloth against other stars until it is cut or let go.",
+        "A click on a box ticks it, a double click any line.",
+    ),
     "history": (
         "A change can be taken back while nothing later builds on it. Where something does, it is named.",
         "An undo stands in the history too; what it took back is struck out.",

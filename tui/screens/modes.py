@@ -32,6 +32,12 @@ def _intake() -> Screen[None]:
     return IntakeScreen()
 
 
+def _cutting() -> Screen[None]:
+    from tui.screens.cutting import CuttingScreen
+
+    return CuttingScreen()
+
+
 def _history() -> Screen[None]:
     from tui.screens.history import HistoryScreen
 
@@ -43,5 +49,6 @@ MODES: dict[str, str | Callable[[], Screen[Any]]] = {
     "star": _star,
     "suggestions": _suggestions,
     "intake": _intake,
+    "cutting": _cutting,
     "history": _history,
 }

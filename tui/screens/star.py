@@ -103,30 +103,19 @@ class StarScreen(StarWays):
         here = self.table.star_id if self.table else None
         self.main.push_screen(StarChoice(self.main.loaded.stars, here), chosen)
 
-    def action_log(self) -> None:
-        from tui.dialogs.log_cut import LogCut
-
+    def action_cut(self) -> None:
+        """Go to the plan of cuts of what is on the table."""
         table = self.table
         if table is None:
             return
         if table.trying:
-            self.main.say("Something is being tried: keep it (Enter) or restore (Esc) before the cut is logged")
+            self.main.say("Something is being tried: keep it (Enter) or restore (Esc) before it is cut")
             return
-        why = refusal(table)
+        why = "" if words.plan_of(self.main.loaded.plans, table.star_id, table.number) else refusal(table)
         if why:
             self.main.notify(why, severity="warning", markup=False, timeout=8)
             return
-        verdict = table.judged
-        if verdict is None or verdict.coverage is None:
-            return
-
-        def take(text: str | None) -> None:
-            if text:
-                self.main.say(f"{text}. u takes it back")
-
-        self.main.push_screen(
-            LogCut(table.star_id, table.name, table.number, table.star, verdict.coverage, table.fabrics), take
-        )
+        self.main.switch_mode("cutting")
 
     # -- views
 

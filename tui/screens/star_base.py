@@ -209,6 +209,9 @@ class StarBase(MainScreen):
         return Text("\n", no_wrap=True, overflow="ellipsis").join([first, second])
 
     def _answer_text(self, table: Table) -> str:
+        plan = words.plan_of(self.main.loaded.plans, table.star_id, table.number)
+        if plan is not None and not table.trying and words.plan_text(plan):
+            return words.plan_text(plan)
         verdict = table.judged
         if verdict is None:
             return "Asking the stash …"

@@ -14,7 +14,7 @@ from tui.commands import commands_for
 from tui.screens import star_words as words
 from tui.screens.star_change import is_complete
 from tui.screens.star_runs import StarRuns, save_changed
-from tui.screens.star_table import Fitted, Ways, find_ways
+from tui.screens.star_table import Fitted, Table, Ways, find_ways
 from tui.state import Counts
 from tui.widgets.ways_list import WayPicked, WaysList
 
@@ -59,8 +59,7 @@ class StarWays(StarRuns):
             return
         ways = table.ways_now.found if table.ways_now else ()
         if not 1 <= number <= len(ways):
-            covered = table.judged and table.judged.coverage and table.judged.coverage.covered
-            self.main.say("The stash covers this star: no way on is needed" if covered else "There is no such way on")
+            self.main.say(self._no_way(table))
             return
         way = ways[number - 1]
         if way.step is Step.BUY:
@@ -68,6 +67,12 @@ class StarWays(StarRuns):
             self.main.say(f"{way.text[:1].upper()}{way.text[1:]}. Once bought, record it: f, then b on the fabric")
             return
         self.lay(table.put_back() if way == table.way else table.try_way(way))
+
+    def _no_way(self, table: Table) -> str:
+        judged = table.judged
+        if judged is not None and judged.coverage is not None and judged.coverage.covered:
+            return "The stash covers this star: no way on is needed"
+        return "Ways on are still being looked for" if table.ways_now is None else "There is no such way on"
 
     @on(WayPicked)
     def _way_clicked(self, event: WayPicked) -> None:

@@ -7,7 +7,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from stash.lengths import show_cm, show_length, show_typed, show_yards
-from stash.model import Coverage, GroundCover, Mark, Star, Step, WayOn
+from stash.model import Coverage, GroundCover, Mark, Star, Step, StoredPlan, WayOn
 from stash.star.geometry import finished
 from stash.star.repeats import REPEAT_WORDS, repeat_of
 from stash.star.yields import SEGMENTS, length_for, segments_per_strip, sewn_on_paper, spare_on_strip
@@ -29,6 +29,17 @@ def buy_text(star: Star, inches: Fraction) -> str:
 def star_text(star: Star) -> str:
     """`4 × 4, 2 1/2 in strips, mirrored`."""
     return f"{star.grid} × {star.grid}, {show_typed(star.strip, star.units)} strips, {REPEAT_WORDS[repeat_of(star)]}"
+
+
+def plan_of(plans: Sequence[StoredPlan], star_id: int, number: int) -> StoredPlan | None:
+    """The kept plan of a colouring that has strips still to cut."""
+    return next((plan for plan in plans if (plan.star_id, plan.number) == (star_id, number)), None)
+
+
+def plan_text(plan: StoredPlan) -> str:
+    """How far the cutting has come, "" where nothing is cut: what is cut is in the stash no longer."""
+    cut = sum(strip.booked is not None for strip in plan.strips)
+    return f"✓ being cut: {cut} of {plural(len(plan.strips), 'strip')} cut, x goes on" if cut else ""
 
 
 def counts_text(counts: Counts) -> str:

@@ -11,7 +11,7 @@ from textual.widget import Widget
 
 from tui.commands import BY_ID
 
-SCREENS = ("stash", "star", "suggestions", "history", "help")
+SCREENS = ("stash", "star", "suggestions", "cutting", "history", "help")
 
 
 class TitleBar(Widget, can_focus=False):
@@ -42,9 +42,9 @@ class TitleBar(Widget, can_focus=False):
             command = BY_ID[f"app.{name}"]
             start = text.cell_len
             if name == self._here:
-                text.append(f" {command.shown_key} {command.name} ", here_style)
+                text.append(f"{command.shown_key} {command.name} ", here_style)
             else:
-                text.append(f" {command.shown_key}", key_style).append(f" {command.name} ")
+                text.append(command.shown_key, key_style).append(f" {command.name} ")
             self._spans.append((start, text.cell_len, command.action))
         room = self.size.width - text.cell_len - 2
         if self.note and room > 6:

@@ -1,0 +1,55 @@
+"""What to say once before a star is cut: washing, dyes, the cutter, and cloth to keep uncut."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from stash.colour.lab import hue_word
+from stash.lengths import show_length
+from stash.model import Colour, Colouring, Fabric, GroundCover, Star
+
+BLEEDING = ("red", "pink", "purple", "blue")  # hues whose dyes are known to bleed (common practice, no source)
+DULL, DARK, BLACK = 20.0, 50.0, 25.0  # C* over which a hue counts; L* under which it, and any cloth at all, does
+CUTTER = (
+    "Rotary cutter: close the guard after every cut, cut away from the body, fingers off the ruler's edge, shoes on; "
+    "change dull blades and keep it from children. Your local rules come first."
+)
+
+
+def cautions(
+    star: Star, colouring: Colouring, fabrics: Mapping[str, Fabric], ground: GroundCover | None
+) -> tuple[str, ...]:
+    """Sentences for the head of a cutting page, most urgent first. `fabrics` by name."""
+    names = list(dict.fromkeys(name for letter in star.letters for name in colouring.uses.get(letter, ())))
+    used = [fabrics[name] for name in names if name in fabrics]
+    said = [*_bleeding(used), *_washing(used), CUTTER]
+    if ground is not None:
+        length = show_length(ground.length_needed, star.units)
+        said.append(
+            f"Keep {length} of {ground.fabric} uncut for the setting pieces: they are cut last, from measured points."
+        )
+    return tuple(said)
+
+
+def may_bleed(colour: Colour) -> bool:
+    """Reds, deep pinks, purples and blues of some depth, and anything nearly black (common practice, no source)."""
+    return colour.L < BLACK or (colour.L < DARK and colour.chroma >= DULL and hue_word(colour) in BLEEDING)
+
+
+def _bleeding(used: Sequence[Fabric]) -> list[str]:
+    names = [fabric.name for fabric in used if fabric.colour is not None and may_bleed(fabric.colour)]
+    if not names:
+        return []
+    return [f"{_listed(names)} may bleed: test a swatch in warm soapy water before you cut."]
+
+
+def _washing(used: Sequence[Fabric]) -> list[str]:
+    washed = [fabric.name for fabric in used if fabric.washed]
+    if not washed or len(washed) == len(used):
+        return []
+    verb = "is" if len(washed) == 1 else "are"
+    return [f"{_listed(washed)} {verb} washed and the others are not: wash them all or none, for they shrink apart."]
+
+
+def _listed(names: Sequence[str]) -> str:
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

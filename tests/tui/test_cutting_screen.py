@@ -1,0 +1,252 @@
+"""The Cutting screen by keyboard and by mouse: ticks are booked, offcuts, spoiled segments, plans made again."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+from textual.widgets import Static
+
+from stash.inventory.store import Store
+from stash.model import Colour, Colouring, NewFabric, Star, StoredPlan
+from stash.typed import read_pieces
+from tests.tui.driving import SIZES, running, screen_text, settled, toasts
+from tui.screens.cutting import CuttingScreen
+from tui.screens.cutting_rows import CutRow, HeadRow, NoteRow, PieceRow, SetRow, StripRow
+from tui.widgets.cut_list import CutList
+
+# name, pieces, L, a, b, washed (invented). A mirrored 2 x 2 star of 2 1/2 in strips takes A 2, B 2 strips.
+CLOTH = (
+    ("Fern", "1/2 yd", 50, -30, 30, True),
+    ("Rust", "7 in", 30, 40, 30, False),
+    ("Cloud", "2 yd", 86, 0, 1, False),
+)
+POND = Star(2, Fraction(5, 2), "ABA")
+USES = Colouring({"A": ("Fern",), "B": ("Rust",)}, "Cloud")
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    place = tmp_path / "cut.db"
+    with Store.create(place) as store:
+        for name, pieces, L, a, b, washed in CLOTH:
+            store.add(NewFabric(name, read_pieces(pieces), Colour(L, a, b), washed=washed))
+        store.save_star("Pond [/b]", POND, USES)
+    return place
+
+
+async def press(pilot: Pilot[None], *keys: str) -> None:
+    for key in keys:
+        await pilot.press(key)
+        await settled(pilot)
+
+
+def screen(pilot: Pilot[None]) -> CuttingScreen:
+    found = pilot.app.screen
+    assert isinstance(found, CuttingScreen)
+    return found
+
+
+def listed(pilot: Pilot[None]) -> CutList:
+    return screen(pilot).query_one(CutList)
+
+
+def row(pilot: Pilot[None]) -> CutRow | None:
+    return listed(pilot).current
+
+
+def detail(pilot: Pilot[None]) -> str:
+    """What is said of the line in hand."""
+    return " ".join(str(screen(pilot).query_one("#detail", Static).render()).split())
+
+
+async def to(pilot: Pilot[None], kind: type[CutRow], number: int = 0) -> None:
+    """Put the cursor on the `number`-th line of a kind."""
+    places = [at for at, one in enumerate(listed(pilot).rows) if isinstance(one, kind)]
+    listed(pilot).cursor = places[number]
+    await settled(pilot)
+
+
+def plan(path: Path) -> StoredPlan:
+    with Store.open(path) as store:
+        return store.open_plan(1, 1) or store.plan(1)
+
+
+def inches(path: Path, name: str) -> float:
+    with Store.open(path) as store:
+        return sum(one.length for one in store.fabric(name).pieces) / 8128  # ticks of 1/320 mm in an inch
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_opening_it_keeps_the_plan_and_shows_every_strip(path: Path, size: tuple[int, int]) -> None:
+    async with running(path, size) as pilot:
+        await press(pilot, "x")
+        text = screen_text(pilot)
+        assert "Pond [/b]" in text
+        assert "0 strips cut, 4 strips still to cut" in text
+        assert "Before you cut" in text
+        assert "Rust may bleed" in text
+        assert "close the guard after every cut" in text
+        assert "Fern is washed and the others are not" in " ".join(text.split())
+        assert "uncut for the setting pieces" in " ".join(text.split())
+        kinds = [type(one) for one in listed(pilot).rows if not isinstance(one, NoteRow | HeadRow)]
+        assert kinds == [PieceRow, StripRow, StripRow] * 2 + [SetRow, SetRow]
+        assert isinstance(row(pilot), PieceRow)
+    assert len(plan(path).strips) == 4
+    with Store.open(path) as store:
+        assert store.history()[0].kind == "plan"
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_a_strip_is_ticked_booked_once_and_undone_to_the_tick(path: Path, size: tuple[int, int]) -> None:
+    """18 in of Fern less 1 in of straightening and 2 1/2 in (common practice, no source)."""
+    async with running(path, size) as pilot:
+        await press(pilot, "x", "down")
+        assert "cut at 2 1/2 in from the straightened edge" in detail(pilot)
+        await press(pilot, "enter")
+        assert inches(path, "Fern") == 14.5
+        assert "1 strip cut, 3 strips still to cut" in screen_text(pilot)
+        now = row(pilot)
+        assert isinstance(now, StripRow)
+        assert (now.number, now.strip.booked) == (2, None)
+        assert "from the edge where the last strip came off" in detail(pilot)
+        await press(pilot, "u")
+        assert inches(path, "Fern") == 18
+        assert all(one.booked is None for one in plan(path).strips)
+
+
+async def test_pressed_twice_at_once_it_books_once(path: Path) -> None:
+    async with running(path) as pilot:
+        await press(pilot, "x", "down")
+        screen(pilot).action_tick()
+        screen(pilot).action_tick()
+        await settled(pilot)
+        assert sum(one.booked is not None for one in plan(path).strips) == 1
+        assert not any("Error" in toast or "already" in toast for toast in toasts(pilot))
+
+
+async def test_killed_and_started_again_the_rest_is_still_to_do(path: Path) -> None:
+    async with running(path) as pilot:
+        await press(pilot, "x", "down", "enter")
+    async with running(path) as pilot:
+        assert "being cut: 1 of 4 strips cut" in screen_text(pilot)
+        await press(pilot, "x")
+        assert "1 strip cut, 3 strips still to cut" in screen_text(pilot)
+        await press(pilot, "a")
+        assert "4 strips cut, all cut" in screen_text(pilot)
+    with Store.open(path) as store:
+        assert store.open_plans() == []
+        assert sum(one.kind == "cut" for one in store.history()) == 2
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_boxes_are_ticked_by_the_mouse(path: Path, size: tuple[int, int]) -> None:
+    async with running(path, size) as pilot:
+        await press(pilot, "x")
+        at = next(place for place, one in enumerate(listed(pilot).rows) if isinstance(one, PieceRow))
+        await pilot.click("#cuts", offset=(2, at))
+        await settled(pilot)
+        assert inches(path, "Fern") == 12
+        assert sum(one.booked is not None for one in plan(path).strips) == 2
+
+
+async def test_a_set_s_line_ticks_its_strips(path: Path) -> None:
+    async with running(path) as pilot:
+        await press(pilot, "x")
+        await to(pilot, SetRow)
+        text = detail(pilot)
+        assert "Set 1: sew A B in this order, each strip set off by 2 in; never flip it over" in text
+        assert "2 1/2 in wide measured square across (3.54 in along the edge)" in text
+        await press(pilot, "enter")
+        first = [one for one in plan(path).strips if one.cut.strips[0].runs[0].set == 1]
+        assert [one.booked is not None for one in first] == [True, True]
+        now = row(pilot)
+        assert isinstance(now, SetRow)
+        assert (now.cut, now.strips) == (2, 2)
+
+
+async def test_small_offcuts_are_binned_unless_kept(path: Path) -> None:
+    """7 in of Rust less 1 in and two strips leave 1 in; 18 in of Fern leave 12 (derived)."""
+    async with running(path) as pilot:
+        await press(pilot, "x")
+        await to(pilot, PieceRow, 1)
+        assert "1 × 40 in to bin" in screen_text(pilot)
+        await press(pilot, "enter")
+        assert inches(path, "Rust") == 0
+        assert "the offcut of Rust is binned" in toasts(pilot)[-1]
+        await press(pilot, "u", "o")
+        assert "1 × 40 in to keep" in screen_text(pilot)
+        await press(pilot, "enter")
+        assert inches(path, "Rust") == 1
+        await press(pilot, "o")
+        assert inches(path, "Rust") == 0
+        assert "1 × 40 in binned" in screen_text(pilot)
+        await press(pilot, "u")
+        assert inches(path, "Rust") == 1
+
+
+async def test_spoiled_segments_come_from_the_spare_until_there_is_none(path: Path) -> None:
+    """A strip of 40 in gives ten segments where eight are needed (derived): two to spare."""
+    async with running(path) as pilot:
+        await press(pilot, "x", "x")
+        assert "Take a strip set in hand first" in toasts(pilot)[-1]
+        await to(pilot, SetRow)
+        await press(pilot, "x")
+        assert toasts(pilot)[-1] == "Cut another from its spare: 1 segment left after that"
+        await press(pilot, "x")
+        assert plan(path).spoiled == (2,)
+        assert "2 spoiled, 0 to spare" in screen_text(pilot)
+        await press(pilot, "x")
+        assert "no segment to spare: cut a further strip 6.04 in long of each of A, B" in toasts(pilot)[-1]
+        assert plan(path).spoiled == (2,)
+        await press(pilot, "minus")
+        assert plan(path).spoiled == (1,)
+
+
+async def test_a_piece_changed_since_is_refused_by_name_and_planned_again(path: Path) -> None:
+    async with running(path) as pilot:
+        await press(pilot, "x", "down", "enter")
+        with Store.open(path) as store:
+            store.used(store.fabric("Fern").id, 8128)
+        await pilot.app.run_action("go('stash')")
+        await press(pilot, "s")
+        pilot.app._look_again()  # type: ignore[attr-defined]
+        await settled(pilot)
+        await press(pilot, "x")
+        assert "✗ changed" in screen_text(pilot)
+        await to(pilot, StripRow, 1)
+        await press(pilot, "enter")
+        assert '"Fern" was changed since' in toasts(pilot)[-1]
+        assert "r plans again" in toasts(pilot)[-1]
+        await press(pilot, "r")
+        assert "Planned again: 3 strips to cut" in toasts(pilot)[-1]
+        await press(pilot, "a")
+        assert "4 strips cut, all cut" in screen_text(pilot)
+        assert inches(path, "Fern") == 18 - 1 - 2.5 - 1 - 0.5 - 2.5 + 0.5 - 0.5
+
+
+async def test_letting_go_frees_the_cloth_and_undo_holds_it_again(path: Path) -> None:
+    async with running(path) as pilot:
+        await press(pilot, "x", "l")
+        assert "No plan is kept for this colouring any longer" in screen_text(pilot)
+        with Store.open(path) as store:
+            assert store.open_plans() == []
+        await press(pilot, "u")
+        assert "4 strips still to cut" in screen_text(pilot)
+        await press(pilot, "l", "r")
+        assert "4 strips still to cut" in screen_text(pilot)
+
+
+async def test_what_is_not_covered_or_not_there_is_said(path: Path) -> None:
+    with Store.open(path) as store:
+        store.count(store.fabric("Rust").id, read_pieces("4 in"))
+    async with running(path) as pilot:
+        await press(pilot, "j")
+        assert "does not cover this star (short at B)" in screen_text(pilot)
+        await press(pilot, "enter", "a", "o", "x", "l")  # nothing to do it on, nothing breaks
+        await press(pilot, "s", "i", "j")
+        assert "reckoned as after washing" in screen_text(pilot)
+    with Store.open(path) as store:
+        assert store.open_plans() == []

@@ -1,0 +1,244 @@
+"""The Cutting screen: what is cut is ticked, strip by strip, and the stash is brought up to date at once."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import ClassVar
+from uuid import uuid4
+
+from textual import on
+from textual.binding import BindingType
+
+from stash.errors import Fault
+from stash.inventory.store import Store
+from stash.model import Entry, PieceCut, StoredPlan
+from stash.sheets.steps import PieceSteps
+from stash.star.yields import length_for
+from tui.commands import bindings_for
+from tui.screens import cutting_rows as rows
+from tui.screens.cutting_base import CuttingBase, Laid
+from tui.screens.star_words import plural
+from tui.widgets.cut_list import BoxClicked, CutList
+from tui.widgets.line_list import LineList
+
+NEEDS_PLAN = {"tick", "tick_all", "offcut", "spoiled", "unspoiled", "let_go"}
+
+
+class CuttingScreen(CuttingBase):
+    """Each tick is one entry of the history, with a mark of its own: pressed twice it books once."""
+
+    HERE = "cutting"
+    CSS_PATH = "cutting.tcss"
+    BINDINGS: ClassVar[list[BindingType]] = bindings_for("cutting")
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._booking: set[int] = set()  # strips whose booking is under way
+
+    # -- ticking
+
+    @on(LineList.Chosen, "#cuts")
+    def action_tick(self) -> None:
+        """Tick the line in hand: a strip, what is left of a piece, or what is left of a set."""
+        row = self.query_one(CutList).current
+        if row is not None:
+            self._tick(row)
+
+    @on(BoxClicked)
+    def _box_clicked(self, event: BoxClicked) -> None:
+        self._tick(event.row)
+
+    def _tick(self, row: rows.CutRow) -> None:
+        laid = self.laid
+        if laid is None:
+            return
+        if isinstance(row, rows.StripRow):
+            strips = [row.strip]
+        elif isinstance(row, rows.PieceRow):
+            strips = list(row.steps.strips)
+        elif isinstance(row, rows.SetRow):
+            number = row.steps.number
+            every = (strip for piece in laid.pieces for strip in piece.strips)
+            strips = [strip for strip in every if any(run.set == number for run in strip.runs)]
+        else:
+            return
+        self._book(laid, [strip.id for strip in strips if strip.booked is None])
+
+    def action_tick_all(self) -> None:
+        """Book all that is left to cut."""
+        if self.laid is not None:
+            self._book(self.laid, [strip.id for strip in self.laid.plan.strips if strip.booked is None])
+
+    def _book(self, laid: Laid, strips: Sequence[int]) -> None:
+        if not strips:
+            self.main.say("This is cut and booked already. u takes the newest booking back")
+            return
+        strips = [strip for strip in strips if strip not in self._booking]
+        if not strips:
+            return  # pressed twice
+        self._booking.update(strips)
+        uid, to_bin = uuid4().hex, [piece.cut.piece for piece in laid.pieces if not self._keeps(piece)]
+
+        def done(entry: Entry) -> None:
+            self._booking.difference_update(strips)
+            self.main.say(f"{entry.text}. u takes it back")
+            self._to_next(strips)
+
+        def refused(fault: Fault) -> None:
+            self._booking.difference_update(strips)
+            self._refused(fault)
+
+        self.main.save(lambda store: store.book(laid.plan.id, strips, bin_rest=to_bin, uid=uid), done, refused)
+
+    def _refused(self, fault: Fault) -> None:
+        self.main.clear_notifications()
+        line = fault.line() if self.laid is None else f"{fault.line()}. r plans again what is left"
+        self.main.notify(line, severity="error", timeout=10, markup=False)
+
+    def _keeps(self, piece: PieceSteps) -> bool:
+        return self.keeps.get(piece.cut.piece, rows.keeps_offcut(piece))
+
+    def _to_next(self, booked: Sequence[int]) -> None:
+        """The cursor goes on to the next strip to cut, if it stood on one that is cut now."""
+        listed = self.query_one(CutList)
+        row = listed.current
+        if not isinstance(row, rows.StripRow) or row.strip.id not in booked:
+            return
+        open_rows = [
+            at for at, one in enumerate(listed.rows) if isinstance(one, rows.StripRow) and one.strip.booked is None
+            and one.strip.id not in booked
+        ]  # fmt: skip
+        listed.cursor = next((at for at in open_rows if at > listed.cursor), listed.cursor)
+
+    # -- offcuts and spoiled segments
+
+    def _piece_in_hand(self) -> PieceSteps | None:
+        row = self.query_one(CutList).current
+        if isinstance(row, rows.PieceRow):
+            return row.steps
+        return row.piece if isinstance(row, rows.StripRow) else None
+
+    def action_offcut(self) -> None:
+        """Keep what is left of the piece in hand, or bin it."""
+        laid, piece = self.laid, self._piece_in_hand()
+        if laid is None or piece is None:
+            self.main.say("Take a piece or one of its strips in hand first")
+            return
+        if not any(piece.rest):
+            self.main.say("Nothing is left of this piece")
+            return
+        number = piece.cut.piece
+        if not piece.done:
+            keep = not self._keeps(piece)
+            self.keeps[number] = keep
+            self.show()
+            what = "is kept" if keep else "goes into the bin"
+            self.main.say(f"What is left of this piece of {piece.cut.fabric} {what}")
+            return
+        there = self.main.loaded.by_id.get(piece.cut.fabric_id)
+        if there is None or all(one.id != number for one in there.pieces):
+            self.main.say("This offcut is binned already; u takes that back while nothing came after it")
+            return
+        uid = uuid4().hex
+
+        def done(entry: Entry) -> None:
+            self.main.say(f"{entry.text}. u takes it back")
+
+        self.main.save(lambda store: store.bin_offcut(laid.plan.id, number, uid=uid), done, self._refused)
+
+    def action_spoiled(self) -> None:
+        """A segment of the set in hand is spoiled: cut another from what it has to spare."""
+        laid, row = self.laid, self.query_one(CutList).current
+        if laid is None or not isinstance(row, rows.SetRow):
+            self.main.say("Take a strip set in hand first: they stand below the pieces")
+            return
+        one = row.steps
+        if not one.left:
+            star = laid.opened.saved.star
+            short = length_for(star, 1)
+            size = f"{short * 2.54:.1f} cm" if star.units == "cm" else f"{short:.2f} in"
+            self.main.notify(
+                f"Set {one.number} has no segment to spare: cut a further strip {size} long of each of "
+                f"{', '.join(one.letters)} (x on the Stash screen books it), sew them in that order and slice one.",
+                severity="warning", markup=False, timeout=10,
+            )  # fmt: skip
+            return
+        left = plural(one.left - 1, "segment")
+        self._spoil(laid, one.number, 1, f"Cut another from its spare: {left} left after that")
+
+    def action_unspoiled(self) -> None:
+        """Take one spoiled segment of the set in hand back."""
+        laid, row = self.laid, self.query_one(CutList).current
+        if laid is not None and isinstance(row, rows.SetRow) and row.steps.spoiled:
+            self._spoil(laid, row.steps.number, -1, "Taken back")
+
+    def _spoil(self, laid: Laid, number: int, segments: int, said: str) -> None:
+        uid = uuid4().hex
+
+        def write(store: Store) -> Entry:
+            return store.spoil(laid.plan.id, number, segments, uid=uid)
+
+        self.main.save(write, lambda _: self.main.say(said), self._refused)
+
+    # -- the plan again, or no longer
+
+    def action_plan_again(self) -> None:
+        """Plan again from what is there: all of it where nothing is cut yet, else what is left to cut."""
+        from stash.match.replan import replan
+
+        laid = self.laid
+        if laid is None:
+            self.make_plan()
+            return
+        cut = len(laid.plan.strips) - laid.strips_left
+        if not cut or not laid.strips_left:
+            self.make_plan(again=True)
+            return
+        now, uid = laid.opened, uuid4().hex
+        counts = self.main.desk.wishes_for(now.saved.id).counts
+        cloth = [one for one in self.main.loaded.cloth_for(now.saved.id, counts) if not one.archived]
+        star, colouring = now.saved.star, now.colouring
+        assert colouring is not None
+
+        def keep(cuts: tuple[PieceCut, ...]) -> None:
+            def write(store: Store) -> StoredPlan:
+                return store.plan_rest(laid.plan.id, cuts, uid=uid)
+
+            def done(plan: StoredPlan) -> None:
+                left = sum(one.booked is None for one in plan.strips)
+                self.main.say(f"Planned again: {plural(left, 'strip')} to cut")
+
+            self.main.save(write, done, self._not_again)
+
+        self.main.jobs.search(
+            lambda: replan(star, colouring, cloth, laid.plan), keep, self._not_again, slot="cutting.check", owner=self
+        )
+
+    def _not_again(self, fault: Fault) -> None:
+        self.main.clear_notifications()
+        self.main.notify(fault.line(), severity="error", timeout=10, markup=False)
+
+    def action_let_go(self) -> None:
+        """Let go what is not cut yet: its cloth is free for other stars."""
+        laid = self.laid
+        if laid is None or not laid.strips_left:
+            self.main.say("Nothing is held by this plan")
+            return
+        now, uid = laid.opened, uuid4().hex
+
+        def done(entry: Entry | None) -> None:
+            if entry is not None:
+                self.main.say(f"{entry.text}. u takes it back")
+
+        self.main.save(lambda store: store.let_go(now.saved.id, now.number, uid=uid), done, self._not_again)
+
+    # -- the line in hand
+
+    @on(LineList.Moved, "#cuts")
+    def _moved(self) -> None:
+        self._show_detail()
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        if action in NEEDS_PLAN and self.laid is None:
+            return None
+        return super().check_action(action, parameters)

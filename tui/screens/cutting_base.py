@@ -1,0 +1,238 @@
+"""The Cutting screen's plan: read or kept when the screen is opened, and shown as lines."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from uuid import uuid4
+
+from rich.text import Text
+from textual.containers import Vertical
+from textual.widget import Widget
+from textual.widgets import Static
+
+from stash.errors import Fault
+from stash.inventory.store import Store
+from stash.match.coverage import check
+from stash.model import Colouring, Coverage, GroundCover, Mark, Star, StoredPlan
+from stash.sheets.cautions import cautions
+from stash.sheets.sets import SetSteps, measures, set_steps
+from stash.sheets.steps import PieceSteps, steps_of_plan
+from tui.screens import cutting_rows as rows
+from tui.screens.base import MainScreen
+from tui.screens.star_change import is_complete
+from tui.screens.star_words import plural, star_text
+from tui.state import OpenStar
+from tui.widgets.cut_list import CutList
+from tui.widgets.fabric_lines import one_line
+
+NO_STAR = "No star is on the table.\n\no on the Star screen (s) opens one."
+NO_PLAN = "No plan is kept for this colouring any longer.\n\nr makes one from what is there."
+NO_FABRICS = "Not every row of this star has a fabric yet.\n\ns goes to the star; n there takes a suggestion."
+AFTER_WASH = (
+    "This star is reckoned as after washing, and a plan is made of cloth as it is.\n\n"
+    "Wash and press it, measure it (c on the Stash screen) and mark it washed (e there); then i on the Star screen."
+)
+
+
+@dataclass(frozen=True)
+class Laid:
+    """The plan that lies on the table for a colouring, as steps."""
+
+    opened: OpenStar
+    plan: StoredPlan
+    pieces: tuple[PieceSteps, ...]
+    sets: tuple[SetSteps, ...]
+
+    @property
+    def strips_left(self) -> int:
+        return sum(strip.booked is None for strip in self.plan.strips)
+
+
+class CuttingBase(MainScreen):
+    """Head, the lines, and what is to be said of the line in hand."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.laid: Laid | None = None
+        self.keeps: dict[int, bool] = {}
+        self.ground: GroundCover | None = None
+        self.why = ""
+
+    def compose_body(self) -> Iterable[Widget]:
+        yield Static("", id="head", markup=False)
+        with Vertical(id="body"):
+            yield CutList(id="cuts")
+            yield Static("", id="detail", markup=False)
+        yield Static("", id="empty", markup=False)
+
+    def on_mount(self) -> None:
+        self.query_one(CutList).focus()
+
+    # -- the plan
+
+    def stash_changed(self) -> None:
+        if self.is_current:
+            self.open_plan(make=False)
+
+    def on_screen_resume(self) -> None:
+        self.open_plan(make=True)
+
+    def open_plan(self, *, make: bool) -> None:
+        """Show the kept plan of the colouring on the table; where there is none, make one and keep it if `make`.
+
+        A plan that is undone or let go while it is looked at is not made again by itself.
+        """
+        now = self.main.opened
+        if now is None or not now.number:
+            self.show_why(NO_STAR if now is None else NO_FABRICS)
+            return
+        star_id, number = now.saved.id, now.number
+
+        def read(store: Store) -> tuple[StoredPlan | None, StoredPlan | None]:
+            return store.open_plan(star_id, number), store.cut_plan(star_id, number)
+
+        def take(found: tuple[StoredPlan | None, StoredPlan | None]) -> None:
+            plan = found[0] or found[1]
+            if plan is None and make:
+                self.make_plan()
+            elif plan is None:
+                self.show_why(self.why or NO_PLAN)
+            else:
+                self.lay(now, plan)
+
+        self.main.jobs.store(read, take, self._unread, slot="cutting.plan", owner=self)
+
+    def _unread(self, fault: Fault) -> None:
+        self.show_why(fault.line())
+
+    def make_plan(self, *, again: bool = False) -> None:
+        """Plan from what the stash holds for this star, and keep the plan. `again`: though one is kept already."""
+        now = self.main.opened
+        colouring = now.colouring if now else None
+        if now is None or colouring is None or not is_complete(now.saved.star, colouring):
+            self.show_why(NO_STAR if now is None else NO_FABRICS)
+            return
+        counts = self.main.desk.wishes_for(now.saved.id).counts
+        if counts.after_wash:
+            self.show_why(AFTER_WASH)
+            return
+        cloth = [one for one in self.main.loaded.cloth_for(now.saved.id, counts) if not one.archived]
+        if not again:
+            self.show_why("Planning the cuts …")
+
+        def take(found: Coverage) -> None:
+            if not found.covered:
+                self.show_why(refusal(now.saved.star, found))
+            elif self.main.loaded.read_only:
+                self.show_why("This stash is read only: a plan cannot be kept. starcover check prints it.")
+            else:
+                self._keep(now, found)
+
+        star = now.saved.star
+        self.main.jobs.search(
+            lambda: check(star, colouring, cloth), take, self._unread, slot="cutting.check", owner=self
+        )
+
+    def _keep(self, now: OpenStar, found: Coverage) -> None:
+        uid = uuid4().hex
+
+        def done(plan: StoredPlan) -> None:
+            strips = plural(len(plan.strips), "strip")
+            self.main.say(f"The plan of {strips} is kept, and holds its cloth against other stars. l lets it go")
+            self.lay(now, plan)
+
+        self.main.save(
+            lambda store: store.keep_plan(now.saved.id, now.number, found.cuts, uid=uid), done, self._unread
+        )
+
+    # -- showing
+
+    def lay(self, now: OpenStar, plan: StoredPlan) -> None:
+        colouring = now.colouring or Colouring({})
+        star = now.saved.star
+        pieces = steps_of_plan(star, colouring, plan)
+        sets = set_steps(star, [piece.cut for piece in pieces], plan.spoiled)
+        self.laid, self.why = Laid(now, plan, pieces, sets), ""
+        self.show()
+        self._ask_ground(star, colouring)
+
+    def _ask_ground(self, star: Star, colouring: Colouring) -> None:
+        """How much of the ground is to be kept: asked apart, for the plan is shown at once."""
+        if colouring.ground is None:
+            self.ground = None
+            return
+        fabrics = list(self.main.loaded.by_id.values())
+
+        def take(found: Coverage) -> None:
+            self.ground = found.ground
+            self.show()
+
+        self.main.jobs.search(
+            lambda: check(star, colouring, fabrics), take, lambda _: None, slot="cutting.ground", owner=self
+        )
+
+    def show_why(self, text: str) -> None:
+        """Say why there is no plan to show."""
+        self.laid, self.why = None, text
+        self.show()
+
+    def show(self) -> None:
+        laid = self.laid
+        self.set_class(laid is None, "-empty")
+        self.query_one("#empty", Static).update(self.why)
+        self.refresh_bindings()
+        listed = self.query_one(CutList)
+        if laid is None:
+            listed.show(None, (), 0)
+            self.query_one("#head", Static).update("")
+            return
+        star, colouring = laid.opened.saved.star, laid.opened.colouring or Colouring({})
+        by_name = {fabric.name: fabric for fabric in self.main.loaded.by_id.values()}
+        said = cautions(star, colouring, by_name, self.ground)
+        width = listed.size.width or self.size.width
+        lines = rows.rows_of(star, laid.pieces, laid.sets, self.main.loaded.by_id, self.keeps, said, width)
+        listed.show(star, lines, rows.place_of(lines, listed.current))
+        if self.focused is None:
+            listed.focus()
+        self.query_one("#head", Static).update(self._head(laid))
+        self._show_detail()
+
+    def _head(self, laid: Laid) -> Text:
+        saved, cut = laid.opened.saved, len(laid.plan.strips) - laid.strips_left
+        first = Text(one_line(saved.name), "bold", no_wrap=True, overflow="ellipsis")
+        first.append(f"  {star_text(saved.star)}, colouring {laid.opened.number}, plan {laid.plan.id}", "not bold")
+        left = "all cut" if not laid.strips_left else f"{plural(laid.strips_left, 'strip')} still to cut"
+        second = Text(f"{plural(cut, 'strip')} cut, {left}", no_wrap=True, overflow="ellipsis")
+        return Text("\n").join([first, second])
+
+    def _show_detail(self) -> None:
+        laid, row = self.laid, self.query_one(CutList).current
+        if laid is None or row is None:
+            return
+        star = laid.opened.saved.star
+        said: list[str] = []
+        if isinstance(row, rows.PieceRow):
+            said = rows.piece_sentence(star, row)
+        elif isinstance(row, rows.StripRow):
+            said = rows.strip_sentence(star, row)
+        elif isinstance(row, rows.SetRow):
+            said = rows.set_sentence(star, row, measures(star))
+        self.query_one("#detail", Static).update(Text("\n".join(map(one_line, said))))
+
+    def on_resize(self) -> None:
+        self.call_after_refresh(self.show)
+
+
+def refusal(star: Star, found: Coverage) -> str:
+    """Why there is nothing to cut yet."""
+    short = [one.letter for one in found.letters if one.mark is Mark.SHORT]
+    unmeasured = [one.letter for one in found.letters if one.mark is Mark.UNMEASURED]
+    said = [f"short at {', '.join(short)}"] if short else []
+    said += [f"not measured yet: {', '.join(unmeasured)}"] if unmeasured else []
+    return (
+        f"The stash does not cover this star ({'; '.join(said)}), so there is nothing to cut yet.\n\n"
+        "s goes to the star: what does cover it stands under its rows."
+    )
+
+

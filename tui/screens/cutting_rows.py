@@ -1,0 +1,210 @@
+"""What the Cutting screen lists: cautions, pieces with their strips, strip sets. Plain data and sentences."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from textwrap import wrap
+
+from stash.lengths import TICKS_PER_INCH, show_cm, show_inches, show_length, show_typed, to_inches
+from stash.model import Colour, CutStrip, Fabric, Run, Star, Way
+from stash.sheets.sets import Measures, SetSteps
+from stash.sheets.steps import PieceSteps, StripStep
+from tui.screens.star_words import plural
+
+SMALL_OFFCUT = Fraction(3, 2)  # inches: an offcut narrower than this one way goes into the bin unless it is kept
+
+
+@dataclass(frozen=True)
+class HeadRow:
+    """A heading."""
+
+    text: str
+
+
+@dataclass(frozen=True)
+class NoteRow:
+    """A line of a caution."""
+
+    text: str
+
+
+@dataclass(frozen=True)
+class PieceRow:
+    """A piece: its steps, the fabric's colour and place, what becomes of its offcut, and whether it was changed
+    since it was planned."""
+
+    steps: PieceSteps
+    colour: Colour | None
+    place: str
+    offcut: str
+    changed: bool = False
+
+
+@dataclass(frozen=True)
+class StripRow:
+    """A strip of the piece above it, counted from 1."""
+
+    number: int
+    strip: StripStep
+    piece: PieceSteps
+
+
+@dataclass(frozen=True)
+class SetRow:
+    """A strip set, and how many of its strips are cut."""
+
+    steps: SetSteps
+    cut: int
+    strips: int
+
+
+CutRow = HeadRow | NoteRow | PieceRow | StripRow | SetRow
+
+
+def key_of(row: CutRow) -> tuple[str, int]:
+    """What tells a line from the others, whatever else is said in it; the same for all headings and notes."""
+    if isinstance(row, PieceRow):
+        return "piece", row.steps.strips[0].id
+    if isinstance(row, StripRow):
+        return "strip", row.strip.id
+    return ("set", row.steps.number) if isinstance(row, SetRow) else ("", 0)
+
+
+def place_of(rows: Sequence[CutRow], before: CutRow | None) -> int:
+    """The line that was in hand before, among new ones; the first piece where it is no longer there."""
+    first = next((at for at, row in enumerate(rows) if isinstance(row, PieceRow)), 0)
+    if before is None or key_of(before) == ("", 0):
+        return first
+    return next((at for at, row in enumerate(rows) if key_of(row) == key_of(before)), first)
+
+
+def rows_of(
+    star: Star,
+    pieces: Sequence[PieceSteps],
+    sets: Sequence[SetSteps],
+    fabrics: Mapping[int, Fabric],
+    keeps: Mapping[int, bool],
+    cautions: Sequence[str],
+    width: int,
+) -> list[CutRow]:
+    """All lines in order, the cautions first until something is cut.
+
+    `keeps` says of pieces whether the maker wants their offcut kept; without, its size does.
+    """
+    notes: list[CutRow] = [HeadRow("Before you cut")]
+    notes += [NoteRow(line) for caution in cautions for line in wrap(caution, max(20, width - 6))]
+    begun = any(piece.begun for piece in pieces)
+    rows: list[CutRow] = [] if begun else [*notes, HeadRow("Pieces")]
+    for piece in pieces:
+        fabric = fabrics.get(piece.cut.fabric_id)
+        changed = is_changed(piece, fabric)
+        offcut = offcut_text(star, piece, fabric, keeps.get(piece.cut.piece, keeps_offcut(piece)))
+        place = fabric.place if fabric else ""
+        rows.append(PieceRow(piece, fabric.colour if fabric else None, place, offcut, changed))
+        rows += [StripRow(number, strip, piece) for number, strip in enumerate(piece.strips, start=1)]
+    rows.append(HeadRow("Strip sets"))
+    for one in sets:
+        every = (strip for piece in pieces for strip in piece.strips)
+        strips = [strip for strip in every if any(run.set == one.number for run in strip.runs)]
+        rows.append(SetRow(one, sum(strip.booked is not None for strip in strips), len(strips)))
+    return [*rows, *notes] if begun else rows
+
+
+def keeps_offcut(piece: PieceSteps) -> bool:
+    """Whether the rest of a piece is kept where nothing else is said: a strip can be cut of it yet."""
+    return min(piece.rest) >= SMALL_OFFCUT * TICKS_PER_INCH
+
+
+def is_changed(piece: PieceSteps, fabric: Fabric | None) -> bool:
+    """Whether the stash has the piece otherwise than the plan and what is booked of it say."""
+    if piece.done:
+        return False
+    expected = piece.cut.rest([cut.width for cut, step in _strips(piece) if step.booked is not None])
+    there = next((one for one in fabric.pieces if one.id == piece.cut.piece), None) if fabric else None
+    return (there.length, there.width) != expected if there else expected != (0, 0)
+
+
+def _strips(piece: PieceSteps) -> Iterable[tuple[CutStrip, StripStep]]:
+    return zip(piece.cut.strips, piece.strips, strict=True)
+
+
+def offcut_text(star: Star, piece: PieceSteps, fabric: Fabric | None, keep: bool) -> str:
+    """What becomes of what is left: `10 × 40 in kept`, `1 × 40 in to bin`, `nothing left`."""
+    if not any(piece.rest):
+        return "nothing left"
+    size = size_words(star, *piece.rest)
+    if not piece.done:
+        return f"{size} {'to keep' if keep else 'to bin'}"
+    there = fabric is not None and any(one.id == piece.cut.piece for one in fabric.pieces)
+    return f"{size} kept" if there else f"{size} binned"
+
+
+def size_words(star: Star, length: int, width: int) -> str:
+    """`18 × 21 in`, ticks in."""
+    if star.units == "cm":
+        return f"{show_cm(to_inches(length))} × {show_cm(to_inches(width))} cm"
+    return f"{show_inches(to_inches(length), 64)} × {show_inches(to_inches(width), 64)} in"
+
+
+def runs_words(runs: Sequence[Run]) -> str:
+    """`set 2: 8 segments`, `set 1: 4, set 3: 4 segments`."""
+    said = ", ".join(f"set {run.set}: {run.segments}" for run in runs)
+    return f"{said} {'segment' if sum(run.segments for run in runs) == 1 else 'segments'}"
+
+
+def piece_sentence(star: Star, row: PieceRow) -> list[str]:
+    """What the line below says of a piece."""
+    cut, steps = row.steps.cut, row.steps
+    place = f", {row.place}" if row.place else ""
+    first = ""
+    if not steps.begun and steps.straighten:
+        first = f" Straighten it first: {show_length(to_inches(steps.straighten), star.units)} comes off."
+    way = "across the cloth" if cut.way is Way.ACROSS else "along the selvage"
+    done = sum(strip.booked is not None for strip in steps.strips)
+    said = [
+        f"{cut.fabric}, piece {cut.piece}{place}: {size_words(star, cut.piece_length, cut.piece_width)}.",
+        f"{plural(len(steps.strips), 'strip')} of {show_typed(star.strip, star.units)} {way}, {done} cut.{first}",
+        f"Offcut: {row.offcut}.",
+    ]
+    if row.changed:
+        said.append("✗ This piece was changed since it was planned, so nothing is booked from it: r plans again.")
+    return said
+
+
+def strip_sentence(star: Star, row: StripRow) -> list[str]:
+    """What the line below says of a strip."""
+    strip = row.strip
+    length = show_length(to_inches(strip.length), star.units)
+    if strip.booked is not None:
+        return [f"Strip {row.number} of {row.piece.cut.fabric} is cut and booked (entry {strip.booked})."]
+    edge = "the straightened edge" if not row.piece.begun else "the edge where the last strip came off"
+    return [
+        f"Strip {row.number} of {row.piece.cut.fabric}, letter {strip.letters}: cut at "
+        f"{show_typed(strip.end, star.units)} from {edge}.",
+        f"It is {length} long and gives {runs_words(strip.runs)}.",
+    ]
+
+
+def set_sentence(star: Star, row: SetRow, found: Measures) -> list[str]:
+    """What the line below says of a strip set."""
+    one = row.steps
+    runs = " + ".join(map(str, one.runs))
+    alike = ""
+    if one.same_as:
+        alike = f" The same as set {one.same_as}{' turned end for end' if one.turned else ''}: sew two alike."
+    said = [
+        f"Set {one.number}: sew {' '.join(one.letters)} in this order, each strip set off by "
+        f"{show_typed(found.stagger, star.units)}; never flip it over.{alike}",
+        f"Slice at 45 degrees, {show_typed(found.segment, star.units)} wide measured square across "
+        f"({_hundredths(star, float(found.step))} along the edge): {runs} segments of {one.possible} that it gives.",
+        f"Check: a pair sewn {show_typed(found.pair, star.units)}, the set {show_typed(found.sewn_set, star.units)}.",
+    ]
+    if one.spoiled:
+        said.append(f"{plural(one.spoiled, 'segment')} spoiled, {one.left} more to spare.")
+    return said
+
+
+def _hundredths(star: Star, inches: float) -> str:
+    return f"{inches * 2.54:.2f} cm" if star.units == "cm" else f"{inches:.2f} in"
