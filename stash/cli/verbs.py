@@ -7,10 +7,15 @@ from stash.cli.parser import Verb, VerbParser
 LENGTH_HELP = '"1 1/2 yd", "13 in", "50 cm", fq, fe, "2 x fq", "18 x 21"; inches alone from 4 up'
 
 
-def star_options(parser: VerbParser) -> None:
-    star = parser.add_argument_group("the star")
-    star.add_argument("--grid", metavar="N", help="small diamonds along a side of a large diamond, 2 to 13")
-    star.add_argument("--strip", metavar="W", help='strip width, 1 to 4 1/2 in, as in 2.5 or "2 1/2"')
+def star_options(parser: VerbParser, many: bool = False) -> None:
+    """What a star is described by; `many`: a range of grids and of strip widths."""
+    star = parser.add_argument_group("the star" if not many else "the stars")
+    grid = "one grid, or a range as in 2..10 (the default)" if many else "small diamonds a side, 2 to 13"
+    strip = 'a strip width, or a range as in "1 1/2..3 by 1/4" (the default)' if many else (
+        'strip width, 1 to 4 1/2 in, as in 2.5 or "2 1/2"'
+    )
+    star.add_argument("--grid", metavar="N", help=grid)
+    star.add_argument("--strip", metavar="W", help=strip)
     star.add_argument("--order", metavar="LETTERS", help="none (A B C ..., the default), mirror, or letters")
     star.add_argument("--width", metavar="IN", help="usable width that strips are reckoned at (default 40)")
     star.add_argument("--stagger", metavar="exact|IN", help="how far each strip is set off (default exact)")
@@ -36,33 +41,46 @@ def cloth_options(parser: VerbParser) -> None:
     )
 
 
-def suggest_options(parser: VerbParser) -> None:
-    star_options(parser)
-    cloth_options(parser)
+def run_options(parser: VerbParser) -> None:
+    """Which runs of fabrics there may be."""
     run = parser.add_argument_group("the run of values")
-    run.add_argument("--top", metavar="K", help="how many sequences (default 5)")
     run.add_argument("--from", dest="light_end", metavar="L", help="value of the light end (default: the lightest)")
     run.add_argument("--to", dest="dark_end", metavar="L", help="value of the dark end (default: the darkest)")
     run.add_argument("--min-step", metavar="X", help="least fall of value from fabric to fabric (default 5)")
-    run.add_argument("--colour-weight", metavar="K", help="how much jumps of colour count (0.5; 0.3 with --near)")
-    run.add_argument("--lively", metavar="C", help="how much dull fabrics count against (default 0.25)")
     way = run.add_mutually_exclusive_group()
     way.add_argument("--dark-first", action="store_true", help="dark at the centre")
     way.add_argument("--light-first", action="store_true", help="light at the centre")
     pick = parser.add_argument_group("which fabrics")
-    pick.add_argument("--apart", metavar="D", help="fabrics that differ between any two answers (default: half)")
-    pick.add_argument("--any", action="store_true", help="also fabrics the stash has too little of")
     pick.add_argument("--measured", action="store_true", help="no fabrics without a recorded piece")
     pick.add_argument("--with", dest="with_", metavar="F", action="append", help="must be used; repeatable")
     pick.add_argument("--without", metavar="F", action="append", help="must not be used; repeatable")
     pick.add_argument("--fix", metavar="LETTER=F", action="append", help="stands there; repeatable")
-    pick.add_argument("--near", metavar="F", help="near to this fabric's colours, and taking up its main ones")
     pick.add_argument("--hue", metavar="H", help="warm, cool, or red, orange, yellow, green, teal, blue, purple, pink")
     pick.add_argument("--ground", metavar="F", help="the ground fabric: rows keep away from its value")
     pick.add_argument("--stand-off", metavar="L", help="how far outer rows keep from it (default 25)")
+
+
+def suggest_options(parser: VerbParser) -> None:
+    star_options(parser)
+    cloth_options(parser)
+    run_options(parser)
+    best = parser.add_argument_group("which are best, and how many")
+    best.add_argument("--top", metavar="K", help="how many sequences (default 5)")
+    best.add_argument("--apart", metavar="D", help="fabrics that differ between any two answers (default: half)")
+    best.add_argument("--any", action="store_true", help="also fabrics the stash has too little of")
+    best.add_argument("--near", metavar="F", help="near to this fabric's colours, and taking up its main ones")
+    best.add_argument("--colour-weight", metavar="K", help="how much jumps of colour count (0.5; 0.3 with --near)")
+    best.add_argument("--lively", metavar="C", help="how much dull fabrics count against (default 0.25)")
     keep = parser.add_argument_group("keeping an answer")
     keep.add_argument("--save", metavar="NAME", help="save the star with a sequence as its colouring")
     keep.add_argument("--take", metavar="I", help="which sequence --save keeps (default 1)")
+
+
+def sizes_options(parser: VerbParser) -> None:
+    star_options(parser, many=True)
+    cloth_options(parser)
+    run_options(parser)
+    parser.set_defaults(top=None, apart=None, any=False, near=None, colour_weight=None, lively=None)
 
 
 def check_options(parser: VerbParser) -> None:
@@ -217,6 +235,8 @@ VERBS = (
          suggest_options, 'starcover suggest --grid 4 --strip 2.5 --top 3', STARS),
     Verb("check", "does the stash cover this star in these fabrics", "stash.cli.check:check",
          check_options, 'starcover check --star "Lowmere Evening"', STARS),
+    Verb("sizes", "which stars the stash covers, grid by strip width", "stash.cli.sizes:sizes",
+         sizes_options, "starcover sizes --grid 3..6 --order mirror", STARS),
     Verb("stars", "the saved stars", "stash.cli.stars:stars", no_options, "starcover stars", STARS),
     Verb("list", "the fabrics of the stash", "stash.cli.listing:list_fabrics",
          list_options, "starcover list shelf 2 --sort hue", CLOTH),

@@ -75,9 +75,9 @@ class _Looker:
             sewn_on_paper(star)
         except UsageFault:
             return SizeFit(star, covered=False, letters_short=len(star.letters))
-        if self.wishes.must or self.wishes.fixed:
-            return self._searched(star, 1)
         walk = _Walk(star, self._joint(star), self.fabrics, self.pool, self.wishes)
+        if self.wishes.must or self.wishes.fixed:
+            return self._searched(star, max(1, walk.letters_short()))
         if walk.whole_run() is not None:
             return SizeFit(star, covered=True, letters_short=0)
         short = walk.letters_short()

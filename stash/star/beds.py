@@ -70,6 +70,13 @@ def quilt_size(star: Star) -> QuiltSize:
     return QuiltSize(width, length, tuple(borders))
 
 
+def widest_bed(star: Star) -> str | None:
+    """The widest bed whose mattress the star's own square spans from side to side; None where it spans none."""
+    square = finished(star).square
+    spanned = [(width, name) for name, (width, _) in BEDS.items() if not square < Surd(Fraction(width))]
+    return max(spanned)[1] if spanned else None
+
+
 def wanted_size(star: Star) -> tuple[Fraction, Fraction] | None:
     """Width and length in inches that bed and drop ask for: mattress + 2 drops, mattress + 1 drop.
 

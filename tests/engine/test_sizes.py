@@ -1,0 +1,128 @@
+"""Which stars a stash covers: the quick answer against the search itself, and the letters short by brute force."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+from itertools import combinations, pairwise
+
+import pytest
+
+from stash.errors import UsageFault
+from stash.match.coverage import covers
+from stash.match.sequence import suggest
+from stash.match.sizes import GRIDS, STRIPS, sizes
+from stash.match.wishes import Wishes
+from stash.model import Colour, Colouring, Fabric, Kind, Piece, SizeFit, Star
+from stash.star.beds import widest_bed
+from stash.star.chart import make_order
+from stash.star.geometry import finished
+from tests.engine.by_hand import inch
+
+
+def random_stash(rng: random.Random, count: int) -> list[Fabric]:
+    fabrics = []
+    for number in range(1, count + 1):
+        kind = rng.choice([Kind.YARDAGE, Kind.YARDAGE, Kind.FAT_QUARTER, Kind.SCRAP])
+        size = {
+            Kind.YARDAGE: (rng.choice([4, 9, 13.5, 18, 36]), rng.choice([40, 42])),
+            Kind.FAT_QUARTER: (18, 21),
+        }.get(kind, (rng.uniform(4, 20), rng.uniform(4, 20)))
+        pieces = (Piece(number, kind, inch(size[0]), inch(size[1])),) if rng.random() < 0.95 else ()
+        colour = Colour(rng.uniform(10, 95), rng.gauss(0, 25), rng.gauss(0, 25))
+        fabrics.append(Fabric(number, f"F{number:02}", pieces, colour, recorded=bool(pieces)))
+    return fabrics
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_covered_is_just_what_suggest_finds(seed: int) -> None:
+    rng = random.Random(seed)
+    fabrics = random_stash(rng, rng.choice([3, 5, 8, 12, 20]))
+    repeat, small = rng.choice(["none", "mirror"]), rng.random() < 0.3
+    stars = [
+        Star(grid, strip, make_order(repeat, grid), small_runs=small)
+        for grid in (2, 3, 4)
+        for strip in (Fraction(3, 2), Fraction(5, 2), Fraction(13, 4))
+    ]
+    wishes = Wishes(
+        top=1,
+        ground=rng.choice([None, "F01"]),
+        direction=rng.choice([None, "dark", "light"]),
+        min_step=rng.choice([None, None, 0.0, 8.0]),
+        hue=rng.choice([None, None, "warm"]),
+        measured=rng.random() < 0.5,
+        must=("F02",) if rng.random() < 0.2 else (),
+        without=("F03",) if rng.random() < 0.2 else (),
+    )
+    found = list(sizes(stars, fabrics, wishes))
+    assert [one.star for one in found] == stars
+    for one in found:
+        assert one.proven
+        assert one.covered is bool(suggest(one.star, fabrics, wishes).sequences)
+        assert one.covered is (one.letters_short == 0)
+
+
+def chains(fabrics: Sequence[Fabric], letters: int, step: float) -> Iterator[tuple[Fabric, ...]]:
+    """Every run of so many fabrics whose values fall by a step or more."""
+    falling = sorted(fabrics, key=lambda one: one.colour.L if one.colour else 0, reverse=True)
+    for run in combinations(falling, letters):
+        values = [one.colour.L for one in run if one.colour]
+        if all(a - b >= step and a > b for a, b in pairwise(values)):
+            yield run
+
+
+def covers_alone(star: Star, letter: str, fabric: Fabric) -> bool:
+    """Whether a fabric gives a letter's strips, every other letter having more than enough."""
+    plenty = Fabric(99, "plenty", (Piece(99, Kind.YARDAGE, inch(900), inch(45)),))
+    uses = {one: ("plenty",) if one != letter else (fabric.name,) for one in star.letters}
+    return covers(star, Colouring(uses), [fabric, plenty])
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_the_letters_short_are_the_fewest_of_all_runs(seed: int) -> None:
+    rng = random.Random(seed)
+    fabrics = random_stash(rng, 6)
+    star = Star(2, Fraction(5, 2), rng.choice(["ABC", "ABA"]))
+    wishes = Wishes(min_step=4.0)
+    (found,) = sizes([star], fabrics, wishes)
+    fewest = min(
+        (
+            sum(not covers_alone(star, letter, one) for letter, one in zip(star.letters, run, strict=True))
+            for run in chains([one for one in fabrics if one.recorded], len(star.letters), 4.0)
+        ),
+        default=len(star.letters),
+    )
+    if any(not one.recorded for one in fabrics):
+        assert found.letters_short <= max(fewest, 1)  # unmeasured fabrics count as candidates
+    else:
+        assert found.letters_short == (fewest or (0 if found.covered else 1))
+
+
+def test_no_fabric_at_all_leaves_every_letter_short() -> None:
+    star = Star(3, Fraction(5, 2), "ABCDE")
+    assert list(sizes([star], [])) == [SizeFit(star, covered=False, letters_short=5)]
+    narrow = Star(3, Fraction(3), "ABCDE", width=Fraction(4))  # no run of any kind on cloth 4 in wide
+    assert list(sizes([narrow], [])) == [SizeFit(narrow, covered=False, letters_short=5)]
+
+
+def test_ends_that_do_not_darken_are_refused() -> None:
+    with pytest.raises(UsageFault, match="does not darken"):
+        list(sizes([Star(2, Fraction(5, 2), "ABA")], [], Wishes(lightest=20, darkest=80)))
+
+
+def test_the_whole_grid_is_nine_by_seven_and_its_squares_are_those_of_the_books() -> None:
+    """4 x 4 of 2 1/4 strips: centre 33.80 [source: American magazine pattern, allpeoplequilt.com, americana star
+    wall quilt]; 3 x 3 of 2 1/2 finishes 28.97 [source: agfblog.com, April 2019]."""
+    assert (len(GRIDS), len(STRIPS)) == (9, 7)
+    squares = {(3, Fraction(5, 2)): 28.97, (4, Fraction(9, 4)): 33.80}
+    for (grid, strip), square in squares.items():
+        assert strip in STRIPS
+        assert float(finished(Star(grid, strip, make_order("none", grid))).square) == pytest.approx(square, abs=0.006)
+
+
+def test_the_widest_bed_a_star_spans() -> None:
+    """Mattresses 28, 39, 54, 60 in wide [source: thesprucecrafts.com standard mattress sizes]."""
+    beds = [widest_bed(Star(grid, Fraction(5, 2), make_order("none", grid))) for grid in (2, 3, 4, 5, 6, 7)]
+    # squares of 19.3, 29.0, 38.6, 48.3, 57.9 and 67.6 in (derived)
+    assert beds == [None, "crib", "crib", "twin", "full", "queen"]
