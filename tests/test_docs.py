@@ -21,8 +21,8 @@ from tui.commands import APP, KEY_NAMES, commands_for, key_name
 ROOT = Path(__file__).resolve().parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 SCREENS = {
-    "stash": "Stash", "intake": "Intake", "star": "Star", "suggestions": "Suggestions", "cutting": "Cutting",
-    "history": "History",
+    "stash": "Stash", "intake": "Intake", "star": "Star", "suggestions": "Suggestions", "sizes": "Sizes",
+    "cutting": "Cutting", "history": "History",
 }  # fmt: skip
 SAID = {"↑": "up", "↓": "down", "←": "left", "→": "right"}
 

@@ -74,6 +74,7 @@ APP = (
     Command("app.stash", "f,f2", "Stash", "the fabrics you have", do="go('stash')"),
     Command("app.star", "s,f3", "Star", "the star on the table, row by row", do="go('star')"),
     Command("app.suggestions", "g,f4", "Suggestions", "runs of fabrics, light to dark", do="go('suggestions')"),
+    Command("app.sizes", "z,f11", "Sizes", "which stars your stash covers, grid by strip width", do="go('sizes')"),
     Command("app.cutting", "j,f10", "Cutting", "the plan of cuts, ticked strip by strip", do="go('cutting')"),
     Command("app.history", "h,f5", "History", "every change, newest first", do="go('history')"),
     Command("app.help", "?,f1", "Help", "what the keys do here"),
@@ -176,12 +177,18 @@ CUTTING = (
     Command("cutting.let_go", "l", "Let go", "what is not cut yet is free for other stars again", 60, writes=True),
 )  # fmt: skip
 
+SIZES = (
+    Command("sizes.open", "enter", "Open", "make a star of it, in its first suggestion, and go to it", 10, writes=True),
+    Command("sizes.repeat", "r", "Repeat", "next repeat: none, mirrored, the run over again", 20),
+    Command("sizes.stop", "escape", "Stop", "stop asking; else back to the star", 30),
+)
+
 HISTORY = (
     Command("history.undo_this", "enter,x", "Undo this", "take the selected change back", 10, writes=True),
     Command("history.newest", "n", "Newest", "go to the newest change", 20),
 )
 
-COMMANDS: tuple[Command, ...] = (*APP, *STASH, *STAR, *SUGGESTIONS, *INTAKE, *CUTTING, *HISTORY)
+COMMANDS: tuple[Command, ...] = (*APP, *STASH, *STAR, *SUGGESTIONS, *INTAKE, *SIZES, *CUTTING, *HISTORY)
 BY_ID = {command.id: command for command in COMMANDS}
 WRITING = {(one.screen, one.action.partition("(")[0]) for one in COMMANDS if one.writes}
 """Screen and name of each action that writes."""

@@ -100,6 +100,7 @@ def screen_class(name: str) -> type:
         return StarcoverApp
     modules = {"stash": "StashScreen", "star": "StarScreen", "suggestions": "SuggestionsScreen"}
     modules |= {"history": "HistoryScreen", "intake": "IntakeScreen", "cutting": "CuttingScreen"}
+    modules |= {"sizes": "SizesScreen"}
     module = __import__(f"tui.screens.{name}", fromlist=[modules[name]])
     return getattr(module, modules[name])
 

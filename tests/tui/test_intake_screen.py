@@ -126,7 +126,9 @@ async def test_a_folder_becomes_fabrics_one_enter_each(empty_path: Path, folder:
         assert "3 fabrics were saved" in text
         assert "the same photograph as" in text
         await enter(pilot)
-        assert pilot.app.current_mode == "stash"
+        assert pilot.app.current_mode == "sizes"  # the first view after an intake
+        await pilot.press("f")
+        await settled(pilot)
     found = stored(empty_path)
     assert set(found) == {offered, "Plum", "Sand"}
     assert all((one.place, one.washed) == ("shelf 3", True) for one in found.values())

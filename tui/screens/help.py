@@ -40,6 +40,11 @@ NOTES = {
         "Rows side by side: they blend, or are of the same value in two colours, or are busy prints that overlap.",
         "A fabric locked on the Star screen stays; a banned one is left out.",
     ),
+    "sizes": (
+        "✓ covered: the search finds a run of fabrics for it. ✗2: two letters that no fabric of the stash covers.",
+        "Wishes and ground of the star on the table count, its locked rows do not: grids have letters of their own.",
+        "Cloth that plans of other stars hold does not count, unless m on the Star screen says so.",
+    ),
     "cutting": (
         "The ruler counts from the straightened edge, or from where the last strip that is booked came off.",
         "Ticked is booked: the stash goes down at once, and u takes the newest booking back.",

@@ -206,6 +206,11 @@ class IntakeScreen(IntakeBase):
             if left:
                 word = "photograph is" if left == 1 else "photographs are"
                 self.main.say(f"{left} {word} left; the same folder goes on where you left")
+        ended = self.queue.saved and not (self.has_class(FORM) or self.has_class(WAIT))
+        self.give_up()
+        self.main.action_go("sizes" if ended else "stash")
+
+    def action_to_stash(self) -> None:
         self.give_up()
         self.main.action_go("stash")
 

@@ -11,7 +11,7 @@ from tui.screens.intake_queue import Queue
 
 
 class EndPanel(Vertical):
-    """A sentence, a line for each photograph passed over, and two doors."""
+    """A sentence, a line for each photograph passed over, and three doors."""
 
     DEFAULT_CSS = """
     EndPanel { height: 1fr; padding: 1 2; }
@@ -27,7 +27,8 @@ class EndPanel(Vertical):
         with VerticalScroll(can_focus=False):
             yield Static("", id="lines", markup=False)
         with Horizontal(id="doors"):
-            yield Button("To the stash", id="stash", action="screen.leave", variant="primary", compact=True)
+            yield Button("Which stars?", id="stars", action="screen.leave", variant="primary", compact=True)
+            yield Button("To the stash", id="stash", action="screen.to_stash", compact=True)
             yield Button("More photographs", id="more", action="screen.more", compact=True)
 
     def on_key(self, event: events.Key) -> None:
@@ -38,7 +39,7 @@ class EndPanel(Vertical):
     def show(self, queue: Queue) -> None:
         self.query_one("#sum", Static).update(summary(queue))
         self.query_one("#lines", Static).update("\n".join(queue.lines()))
-        self.query_one("#stash", Button).focus()
+        self.query_one("#stars" if queue.saved else "#stash", Button).focus()
 
 
 def summary(queue: Queue) -> str:

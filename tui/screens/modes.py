@@ -32,6 +32,12 @@ def _intake() -> Screen[None]:
     return IntakeScreen()
 
 
+def _sizes() -> Screen[None]:
+    from tui.screens.sizes import SizesScreen
+
+    return SizesScreen()
+
+
 def _cutting() -> Screen[None]:
     from tui.screens.cutting import CuttingScreen
 
@@ -49,6 +55,7 @@ MODES: dict[str, str | Callable[[], Screen[Any]]] = {
     "star": _star,
     "suggestions": _suggestions,
     "intake": _intake,
+    "sizes": _sizes,
     "cutting": _cutting,
     "history": _history,
 }

@@ -11,7 +11,7 @@ from textual.widget import Widget
 
 from tui.commands import BY_ID
 
-SCREENS = ("stash", "star", "suggestions", "cutting", "history", "help")
+SCREENS = ("stash", "star", "suggestions", "sizes", "cutting", "history", "help")
 
 
 class TitleBar(Widget, can_focus=False):

@@ -1,0 +1,185 @@
+"""The Sizes screen: answers as they come, a star opened from it, the first view after intake."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+
+import stash.match.sequence
+from stash.inventory.store import Store
+from stash.match.sizes import GRIDS, STRIPS
+from stash.match.sizes import sizes as fits
+from stash.match.wishes import Wishes
+from stash.model import Colour, Colouring, NewFabric, Star
+from stash.star.chart import make_order
+from stash.typed import read_pieces
+from tests.tui.driving import SIZES, running, screen_text, settled, toasts, wait_for
+from tui.screens.sizes import SizesScreen, free_name
+from tui.screens.star import StarScreen
+from tui.widgets.sizes_grid import SizesGrid
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    """Eight fabrics of 1/4 yd from light to dark (invented): small stars are covered, large ones are not."""
+    place = tmp_path / "sizes.db"
+    with Store.create(place) as store:
+        for number in range(8):
+            store.add(NewFabric(f"F{number}", read_pieces("1/4 yd"), Colour(92 - 11 * number, 10, 10)))
+        store.save_star("Weir", Star(2, Fraction(5, 2), "ABA"), Colouring({"A": ("F0",), "B": ("F1",)}))
+    return place
+
+
+def screen(pilot: Pilot[None]) -> SizesScreen:
+    found = pilot.app.screen
+    assert isinstance(found, SizesScreen)
+    return found
+
+
+def grid(pilot: Pilot[None]) -> SizesGrid:
+    return screen(pilot).query_one(SizesGrid)
+
+
+async def press(pilot: Pilot[None], *keys: str) -> None:
+    for key in keys:
+        await pilot.press(key)
+        await settled(pilot)
+
+
+async def filled(pilot: Pilot[None]) -> None:
+    await wait_for(pilot, lambda: len(grid(pilot).fits) == len(GRIDS) * len(STRIPS), "every star")
+    await settled(pilot)
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_every_star_of_the_grid_is_answered_as_the_engine_does(path: Path, size: tuple[int, int]) -> None:
+    async with running(path, size) as pilot:
+        await press(pilot, "z")
+        await filled(pilot)
+        stars = [Star(one, strip, make_order("mirror", one)) for one in GRIDS for strip in STRIPS]
+        with Store.open(path) as store:
+            wanted = list(fits(stars, store.fabrics(), Wishes()))
+        assert list(grid(pilot).fits.values()) == wanted  # the repeat of the star on the table
+        assert {one.covered for one in wanted} == {True, False}
+        text = screen_text(pilot)
+        assert "10 × 10" in text
+        assert "✓ 29" in text  # 3 x 3 of 2 1/2 [source: agfblog.com, April 2019]
+        assert "✗" in text
+        assert "crib" in text
+        assert "mirrored" in text
+
+
+async def test_another_repeat_asks_anew_and_the_line_below_tells(path: Path) -> None:
+    async with running(path) as pilot:
+        await press(pilot, "z")
+        await filled(pilot)
+        mirrored = dict(grid(pilot).fits)
+        await press(pilot, "r")
+        await filled(pilot)
+        assert "run over again" in screen_text(pilot)
+        await press(pilot, "r")
+        await filled(pilot)
+        assert "no repeat" in screen_text(pilot)
+        assert dict(grid(pilot).fits) != mirrored
+        await press(pilot, *["up"] * 9, *["left"] * 9, "down", *["right"] * 4)
+        assert grid(pilot).cursor == (1, 4)
+        assert "29 in square" in screen_text(pilot)
+        assert "10 segments a strip, as wide as a crib" in screen_text(pilot)
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_enter_opens_a_covered_star_in_its_first_suggestion(path: Path, size: tuple[int, int]) -> None:
+    async with running(path, size) as pilot:
+        await press(pilot, "z")
+        await filled(pilot)
+        await press(pilot, *["up"] * 9, "enter")
+        assert isinstance(pilot.app.screen, StarScreen)
+        table = pilot.app.screen.table
+        assert table is not None
+        assert table.name == "2 × 2 of 2 1/2 in"
+        assert table.judged is not None
+        assert table.judged.coverage is not None
+        assert table.judged.coverage.covered
+        assert "saved with its first suggestion" in toasts(pilot)[-1]
+        await press(pilot, "u")
+        with Store.open(path) as store:
+            assert [one.name for one in store.stars()] == ["Weir"]
+
+
+async def test_one_that_is_not_covered_opens_with_its_ways_on(path: Path) -> None:
+    async with running(path) as pilot:
+        await press(pilot, "z")
+        await filled(pilot)
+        short = next(place for place, one in grid(pilot).fits.items() if not one.covered and place[0] < 4)
+        grid(pilot).cursor = short
+        await press(pilot, "enter")
+        assert isinstance(pilot.app.screen, StarScreen)
+        assert "not covered: what does cover it stands under its rows" in toasts(pilot)[-1]
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_the_mouse_takes_a_star_and_opens_it(path: Path, size: tuple[int, int]) -> None:
+    async with running(path, size) as pilot:
+        await press(pilot, "z")
+        await filled(pilot)
+        wide = grid(pilot).cell_width
+        await pilot.click("#grid", offset=(8 + 2 * wide + 1, 3))
+        await settled(pilot)
+        assert grid(pilot).cursor == (1, 2)
+        await pilot.click("#grid", offset=(8 + 2 * wide + 1, 3), times=2)
+        await wait_for(pilot, lambda: isinstance(pilot.app.screen, StarScreen), "the star")
+
+
+async def test_a_search_is_stopped_and_makes_no_star(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    import threading
+
+    go = threading.Event()
+    real = stash.match.sequence.suggest
+
+    def slow(*args: object, **more: object) -> object:
+        go.wait(20)
+        return real(*args, **more)  # type: ignore[arg-type]
+
+    async with running(path) as pilot:
+        await press(pilot, "z")
+        await filled(pilot)
+        monkeypatch.setattr(stash.match.sequence, "suggest", slow)
+        await pilot.press("enter")
+        await wait_for(pilot, lambda: screen(pilot).busy, "the search")
+        assert "Esc stops" in screen_text(pilot)
+        await pilot.press("escape")
+        go.set()
+        await settled(pilot)
+        assert isinstance(pilot.app.screen, SizesScreen)
+        with Store.open(path) as store:
+            assert len(store.stars()) == 1
+
+
+async def test_a_change_of_the_stash_asks_anew(path: Path) -> None:
+    async with running(path) as pilot:
+        await press(pilot, "z")
+        await filled(pilot)
+        before = dict(grid(pilot).fits)
+        with Store.open(path) as store:
+            for fabric in store.fabrics()[:6]:
+                store.archive(fabric.id)
+        pilot.app._look_again()  # type: ignore[attr-defined]
+        await settled(pilot)
+        await filled(pilot)
+        assert dict(grid(pilot).fits) != before
+
+
+async def test_an_empty_stash_says_what_to_do(tmp_path: Path) -> None:
+    Store.create(tmp_path / "empty.db").close()
+    async with running(tmp_path / "empty.db") as pilot:
+        await press(pilot, "z")
+        assert "There is no fabric with a colour yet" in screen_text(pilot)
+        await press(pilot, "enter", "r", "escape")
+
+
+def test_a_name_that_is_taken_gets_a_number() -> None:
+    assert free_name("4 × 4", set()) == "4 × 4"
+    assert free_name("4 × 4", {"4 × 4", "4 × 4, 2"}) == "4 × 4, 3"

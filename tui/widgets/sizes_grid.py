@@ -1,0 +1,138 @@
+"""Stars by grid and strip width: a cell each, with its finished square, and covered or how many letters are short."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from fractions import Fraction
+from typing import ClassVar
+
+from rich.text import Text
+from textual import events
+from textual.binding import Binding, BindingType
+from textual.message import Message
+from textual.reactive import reactive
+from textual.widget import Widget
+
+from stash.lengths import show_cm, show_inches, show_typed
+from stash.match.sizes import GRIDS, STRIPS
+from stash.model import Mark, SizeFit, Star
+from stash.star.beds import widest_bed
+from stash.star.geometry import finished
+from tui.widgets.look import SIGNS, UNCHECKED
+
+HEAD, NARROWEST, WIDEST = 8, 10, 16  # cells of the grid's name and of a cell at least and at most
+LINES = 2  # of each grid: the squares, and the beds as wide
+
+Place = tuple[int, int]  # grid and strip width by their places in GRIDS and STRIPS
+
+
+class SizesGrid(Widget, can_focus=True):
+    """Draws what is known of each star and moves a cursor over them."""
+
+    DEFAULT_CSS = """
+    SizesGrid { height: 19; width: 100%; }
+    SizesGrid > .sizes--covered { color: $text-success; }
+    SizesGrid > .sizes--short { color: $text-error; }
+    SizesGrid > .sizes--quiet { color: $text-muted; }
+    SizesGrid > .sizes--cursor { background: $primary 40%; text-style: bold; }
+    SizesGrid > .sizes--resting { background: $panel; text-style: bold; }
+    """
+    COMPONENT_CLASSES: ClassVar = {
+        "sizes--covered", "sizes--short", "sizes--quiet", "sizes--cursor", "sizes--resting",
+    }  # fmt: skip
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("up", "move(-1, 0)", "Up", show=False),
+        Binding("down", "move(1, 0)", "Down", show=False),
+        Binding("left", "move(0, -1)", "Left", show=False),
+        Binding("right", "move(0, 1)", "Right", show=False),
+    ]
+    ALLOW_SELECT = False
+
+    cursor: reactive[Place] = reactive((2, 4))  # 4 x 4 of 2 1/2 in
+
+    class Moved(Message):
+        """The cursor stands on another star."""
+
+    class Chosen(Message):
+        """The star under the cursor was clicked."""
+
+    def __init__(self, *, id: str | None = None) -> None:
+        super().__init__(id=id)
+        self.stars: Mapping[Place, Star] = {}
+        self.fits: Mapping[Place, SizeFit] = {}
+
+    def show(self, stars: Mapping[Place, Star], fits: Mapping[Place, SizeFit]) -> None:
+        self.stars, self.fits = stars, fits
+        self.refresh()
+
+    @property
+    def cell_width(self) -> int:
+        return max(NARROWEST, min(WIDEST, (self.size.width - HEAD) // len(STRIPS)))
+
+    def render(self) -> Text:
+        quiet = self.get_component_rich_style("sizes--quiet")
+        text = Text(no_wrap=True, overflow="crop")
+        text.append(" " * HEAD)
+        wide = self.cell_width
+        units = next((star.units for star in self.stars.values()), "in")
+        for strip in STRIPS:
+            text.append(show_typed(strip, units).ljust(wide), quiet)
+        for row, grid in enumerate(GRIDS):
+            name = f"{grid} × {grid}"
+            text.append(f"\n{name:<{HEAD}}", quiet)
+            for column in range(len(STRIPS)):
+                self._append(text, (row, column), self._first(row, column), wide)
+            text.append("\n" + " " * HEAD)
+            for column in range(len(STRIPS)):
+                star = self.stars.get((row, column))
+                bed = (widest_bed(star) or "") if star else ""
+                self._append(text, (row, column), f" {bed.replace('california', 'cal')}", wide, quiet=True)
+        return text
+
+    def _first(self, row: int, column: int) -> str:
+        star, fit = self.stars.get((row, column)), self.fits.get((row, column))
+        if star is None:
+            return ""
+        sign = UNCHECKED
+        if fit is not None:
+            sign = SIGNS[Mark.COVERED] if fit.covered else f"{SIGNS[Mark.SHORT]}{fit.letters_short}"
+        side = Fraction(float(finished(star).square))
+        size = show_cm(side) if star.units == "cm" else show_inches(side)
+        words = f"{sign} {size}"
+        # a narrow cell gets whole inches, which the line below tells in full
+        return words if len(words) < self.cell_width else f"{sign} {float(side):.0f}"
+
+    def _append(self, text: Text, place: Place, words: str, wide: int, *, quiet: bool = False) -> None:
+        fit = self.fits.get(place)
+        name = "quiet" if quiet or fit is None else "covered" if fit.covered else "short"
+        style = self.get_component_rich_style(f"sizes--{name}")
+        if place == self.cursor:
+            here = self.get_component_rich_style("sizes--cursor" if self.has_focus else "sizes--resting")
+            style = here if quiet else style + here
+        text.append(words[: wide - 1].ljust(wide - 1), style).append(" ")
+
+    # -- the cursor
+
+    def validate_cursor(self, cursor: Place) -> Place:
+        row, column = cursor
+        return max(0, min(row, len(GRIDS) - 1)), max(0, min(column, len(STRIPS) - 1))
+
+    def watch_cursor(self) -> None:
+        self.post_message(self.Moved())
+
+    def action_move(self, down: int, right: int) -> None:
+        self.cursor = (self.cursor[0] + down, self.cursor[1] + right)
+
+    def on_click(self, event: events.Click) -> None:
+        place = (event.y - 1) // LINES, (event.x - HEAD) // self.cell_width
+        if event.y < 1 or event.x < HEAD or not (place[0] < len(GRIDS) and place[1] < len(STRIPS)):
+            return
+        if place == self.cursor and event.chain == 2:
+            self.post_message(self.Chosen())
+        self.cursor = place
+
+    def on_focus(self) -> None:
+        self.refresh()
+
+    def on_blur(self) -> None:
+        self.refresh()
