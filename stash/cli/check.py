@@ -25,6 +25,7 @@ from stash.model import (
     Mark,
     PieceCut,
     Question,
+    QuiltCover,
     SavedStar,
     Star,
     WayOn,
@@ -74,7 +75,7 @@ def _asked(args: Namespace, store: Store) -> tuple[Star, Colouring, SavedStar | 
         do = "a saved star has its own measures: drop --star or the other options"
         raise UsageFault("--star and the options of a star do not go together", do=do)
     saved, _, colouring = find_star(store, args.star)
-    if args.use or args.ground:
+    if args.use or args.ground or args.binding or args.backing:
         colouring = colouring_from(args, saved.star, store.fabrics(archived=True), colouring)
     return saved.star, colouring, saved
 
@@ -97,6 +98,7 @@ def coverage_json(star: Star, found: Coverage) -> dict[str, Any]:
         "covered": found.covered,
         "letters": [_letter_json(star, letter) for letter in found.letters],
         "ground": None if found.ground is None else _ground_json(star, found.ground),
+        "quilt": [_quilt_json(star, part) for part in found.quilt],
         "sets": [
             {"set": one.set, "sewn": str(one.sewn), "spare_segments": one.spare_segments} for one in found.sets
         ],
@@ -129,6 +131,18 @@ def _ground_json(star: Star, ground: GroundCover) -> dict[str, Any]:
         "length_needed_in": float(ground.length_needed),
         "buy_yards": bought(star, ground.buy),
         "about": ground.about,
+        "note": ground.note,
+    }
+
+
+def _quilt_json(star: Star, part: QuiltCover) -> dict[str, Any]:
+    return {
+        "what": part.what,
+        "fabric": part.fabric,
+        "mark": str(part.mark),
+        "length_needed_in": float(part.length_needed),
+        "buy_yards": bought(star, part.buy),
+        "about": part.about,
     }
 
 
@@ -194,18 +208,23 @@ def coverage_lines(star: Star, found: Coverage) -> Iterator[str]:
         ],
         right="llrrrl",
     )
-    if found.ground is not None:
+    if found.ground is not None or found.quilt:
         yield ""
-        yield _ground_line(star, found.ground)
+    if found.ground is not None:
+        yield _part_line(star, "Ground", found.ground)
+        if found.ground.note:
+            yield f"Ground: {found.ground.note}"
+    for part in found.quilt:
+        yield _part_line(star, part.what.capitalize(), part)
     yield ""
     for one in found.sets:
         plural = "segment" if one.spare_segments == 1 else "segments"
         yield f"Set {one.set}: sewn {one.sewn}, {one.spare_segments} {plural} to spare"
 
 
-def _ground_line(star: Star, ground: GroundCover) -> str:
-    needed = f"{show_inches(ground.length_needed)} in" if star.units == "in" else f"{show_cm(ground.length_needed)} cm"
-    buy = f", buy {_in_words(star, ground.buy)}" if ground.buy is not None else ""
-    about = "about " if ground.about else ""
-    return clean(f"Ground: {ground.fabric}, {needed} of it: {about}{ground.mark}{buy}")
+def _part_line(star: Star, what: str, part: GroundCover | QuiltCover) -> str:
+    needed = f"{show_inches(part.length_needed)} in" if star.units == "in" else f"{show_cm(part.length_needed)} cm"
+    buy = f", buy {_in_words(star, part.buy)}" if part.buy is not None else ""
+    about = "about " if part.about else ""
+    return clean(f"{what}: {part.fabric}, {needed} of it: {about}{part.mark}{buy}")
 

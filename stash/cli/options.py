@@ -17,6 +17,7 @@ from stash.star.chart import bed_name, check_grid, check_star, make_order, read_
 
 _WHOLE = re.compile(r"[0-9]{1,6}", re.ASCII)
 _NUMBER = re.compile(r"-?(?:[0-9]{1,4}(?:\.[0-9]{0,6})?|\.[0-9]{1,6})", re.ASCII)
+QUILT_PARTS = ("ground", "binding", "backing")
 _STAR_OPTIONS = (
     "grid", "strip", "order", "width", "stagger", "seam", "small_runs", "border", "bed", "drop", "binding_width",
     "backing_width", "units",
@@ -162,7 +163,7 @@ def _known(text: str, by_key: dict[str, str]) -> str:
 
 
 def colouring_from(args: Namespace, star: Star, fabrics: Sequence[Fabric], base: Colouring | None) -> Colouring:
-    """The colouring of --use and --ground; with `base`, they replace what it says of those letters."""
+    """The colouring of --use, --ground, --binding and --backing; with `base`, they replace what it says of those."""
     uses = dict(base.uses) if base else {}
     named: set[str] = set()
     for text in args.use or ():
@@ -172,14 +173,15 @@ def colouring_from(args: Namespace, star: Star, fabrics: Sequence[Fabric], base:
         named.add(letter)
         with about("--use"):
             uses[letter] = fabrics_named(rest, fabrics)
-    ground = base.ground if base else None
-    if args.ground is not None:
-        with about("--ground"):
-            (ground, *more) = fabrics_named(args.ground, fabrics)
-            if more:
-                raise UsageFault("a ground is one fabric", do="name one")
+    parts = {part: getattr(base, part) if base else None for part in QUILT_PARTS}
+    for part in QUILT_PARTS:
+        if (text := getattr(args, part)) is not None:
+            with about(f"--{part}"):
+                (parts[part], *more) = fabrics_named(text, fabrics)
+                if more:
+                    raise UsageFault(f"a {part} is one fabric", do="name one")
     lacking = [letter for letter in star.letters if letter not in uses]
     if lacking:
         what = f"no fabric is named for {', '.join(lacking)}"
         raise UsageFault(what, where="--use", do=f"add {' '.join(f'--use {x}=FABRIC' for x in lacking)}")
-    return Colouring(uses, ground)
+    return Colouring(uses, **parts)

@@ -156,9 +156,9 @@ def saved_json(saved: SavedStar) -> dict[str, Any]:
 
 
 def uses_json(colouring: Colouring) -> dict[str, Any]:
-    """A colouring as JSON: fabric names by letter, and the ground."""
+    """A colouring as JSON: fabric names by letter, and those of the quilt round the star."""
     uses = {letter: list(colouring.uses[letter]) for letter in sorted(colouring.uses)}
-    return {"uses": uses, "ground": colouring.ground}
+    return {"uses": uses, "ground": colouring.ground, "binding": colouring.binding, "backing": colouring.backing}
 
 
 def _saved_lines(saved: list[SavedStar] | tuple[SavedStar, ...]) -> Iterator[str]:
@@ -168,5 +168,6 @@ def _saved_lines(saved: list[SavedStar] | tuple[SavedStar, ...]) -> Iterator[str
         yield clean(f"{one.name}: {title(one.star)}")
         for each in one.colourings:
             uses = ", ".join(f"{x} {' + '.join(each.colouring.uses[x])}" for x in sorted(each.colouring.uses))
-            ground = f"; ground {each.colouring.ground}" if each.colouring.ground else ""
-            yield clean(f"  colouring {each.number}: {uses}{ground}")
+            named = {part: getattr(each.colouring, part) for part in ("ground", "binding", "backing")}
+            rest = "".join(f"; {part} {name}" for part, name in named.items() if name)
+            yield clean(f"  colouring {each.number}: {uses}{rest}")

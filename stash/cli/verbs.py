@@ -92,7 +92,9 @@ def check_options(parser: VerbParser) -> None:
         "--use", metavar="LETTER=F", action="append",
         help="the fabric of a letter; F+G are two look-alikes, four points each; repeatable",
     )  # fmt: skip
-    colouring.add_argument("--ground", metavar="F", help="the ground fabric")
+    colouring.add_argument("--ground", metavar="F", help="the ground fabric, of the borders too")
+    colouring.add_argument("--binding", metavar="F", help="the fabric of the binding")
+    colouring.add_argument("--backing", metavar="F", help="the fabric of the backing")
     colouring.add_argument("--save", metavar="NAME", help="save the star with this colouring")
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from stash.colour.lab import is_hue
 from stash.errors import UsageFault
 from stash.match.coverage import find_fabric, ways_of_sewing
-from stash.match.ground import GroundOnPieces, lay_ground, supplies
+from stash.match.ground import OnPieces, lay_ground, supplies
 from stash.match.joint import Joint
 from stash.match.near import Near, near, near_to
 from stash.match.service import Servant
@@ -87,7 +87,7 @@ def _wanted(fabric: Fabric, wishes: Wishes, is_must: bool) -> bool:
 
 
 def _supplies(star: Star, fabrics: Sequence[Fabric], ground: Fabric | None) -> list[Supply | None]:
-    kept: GroundOnPieces | None = lay_ground(ground, star) if ground is not None else None
+    kept: OnPieces | None = lay_ground(ground, star) if ground is not None else None
     return [
         supplies(fabric, star, kept if ground is not None and fabric.id == ground.id else None)
         if fabric.recorded

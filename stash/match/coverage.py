@@ -10,7 +10,7 @@ from stash.errors import Fault, UsageFault
 from stash.lengths import cm_up, yards_up
 from stash.match.choice import Chooser, Modes, Part, needed
 from stash.match.cuts import piece_cuts, spare_segments
-from stash.match.ground import GroundOnPieces, is_tight, lay_ground, supplies
+from stash.match.ground import PARTS, OnPieces, PartOnPieces, is_tight, lay_parts, supplies
 from stash.match.packing import SIZES
 from stash.match.service import Servant, Service, runs_of
 from stash.match.supply import Offer
@@ -22,6 +22,7 @@ from stash.model import (
     LetterCover,
     Mark,
     PieceCut,
+    QuiltCover,
     SetSewn,
     Sewn,
     Star,
@@ -49,10 +50,18 @@ def ways_of_sewing(star: Star) -> Modes:
 
 @dataclass(frozen=True, slots=True)
 class Colours:
-    """A colouring looked up in the stash: the fabrics at each letter, and the ground."""
+    """A colouring looked up in the stash: the fabrics at each letter, and those of the quilt round the star."""
 
     letters: Mapping[str, tuple[Fabric, ...]]
-    ground: Fabric | None
+    parts: Mapping[str, Fabric]
+
+    @property
+    def ground(self) -> Fabric | None:
+        return self.parts.get("ground")
+
+    def parts_of(self, fabric: Fabric) -> tuple[str, ...]:
+        """Which parts of the quilt a fabric makes."""
+        return tuple(part for part in PARTS if part in self.parts and self.parts[part].id == fabric.id)
 
     def fabrics(self) -> tuple[Fabric, ...]:
         """Each fabric once, in the order of its first letter."""
@@ -84,7 +93,8 @@ def look_up(star: Star, colouring: Colouring, fabrics: Iterable[Fabric]) -> Colo
         if len(each) > 2:
             raise UsageFault(f"{letter} has {len(each)} fabrics", do="name one, or two look-alikes as D=Moss+Fern")
         found[letter] = tuple(each.values())
-    return Colours(found, find_fabric(colouring.ground, by_name) if colouring.ground else None)
+    named = {"ground": colouring.ground, "binding": colouring.binding, "backing": colouring.backing}
+    return Colours(found, {part: find_fabric(name, by_name) for part, name in named.items() if name})
 
 
 def check(star: Star, colouring: Colouring, fabrics: Iterable[Fabric]) -> Coverage:
@@ -127,9 +137,10 @@ class _Asked:
         self.star = star
         self.colours = colours
         self.servant = Servant(star)
-        self.on_ground = None if colours.ground is None else lay_ground(colours.ground, star)
+        makers = {fabric.id: fabric for fabric in colours.parts.values()}
+        self.laid = {key: lay_parts(fabric, star, colours.parts_of(fabric)) for key, fabric in makers.items()}
         measured = [fabric for fabric in colours.fabrics() if fabric.recorded]
-        self.supply = {fabric.id: supplies(fabric, star, self._ground_on(fabric)) for fabric in measured}
+        self.supply = {fabric.id: supplies(fabric, star, self.laid.get(fabric.id)) for fabric in measured}
         self.parts = parts_of(star, colours.letters, self.supply)
         self.fabrics = {fabric.id: fabric for fabric in measured}
 
@@ -137,10 +148,6 @@ class _Asked:
         """Whether some choice of sewing needs nothing bought, every fabric being measured."""
         measured = all(fabric.recorded for fabric in self.colours.fabrics())
         return measured and self.chooser().possible()
-
-    def _ground_on(self, fabric: Fabric) -> GroundOnPieces | None:
-        ground = self.colours.ground
-        return self.on_ground if ground is not None and ground.id == fabric.id else None
 
     def chooser(self) -> Chooser:
         modes = ways_of_sewing(self.star)
@@ -171,7 +178,7 @@ class _Check(_Asked):
         letters = tuple(self._letter(letter) for letter in self.star.letters)
         covered = all(letter.mark in (Mark.COVERED, Mark.TIGHT) for letter in letters)
         cuts = tuple(self._cuts()) if covered else ()
-        return Coverage(covered, letters, tuple(self._sets(cuts)), cuts, self._ground())
+        return Coverage(covered, letters, tuple(self._sets(cuts)), cuts, self._ground(), quilt=tuple(self._quilt()))
 
     def _letter(self, letter: str) -> LetterCover:
         used = self.colours.letters[letter]
@@ -229,16 +236,28 @@ class _Check(_Asked):
             yield SetSewn(number, sewn, spare)
 
     def _ground(self) -> GroundCover | None:
-        ground, laid = self.colours.ground, self.on_ground
-        if ground is None or laid is None:
+        if self.colours.ground is None:
             return None
-        if not ground.recorded:
-            return GroundCover(ground.name, Mark.UNMEASURED, laid.length)
-        about = any(piece.estimated for piece in ground.pieces)
-        if not laid.fits:
-            return GroundCover(ground.name, Mark.SHORT, laid.length, to_buy(self.star, laid.missing), about)
-        mark = Mark.TIGHT if is_tight(ground, laid) else Mark.COVERED
-        return GroundCover(ground.name, mark, laid.length, about=about)
+        fabric, on, mark, buy, about = self._part("ground")
+        return GroundCover(fabric.name, mark, on.length, buy, about, on.note)
+
+    def _quilt(self) -> Iterable[QuiltCover]:
+        for part in PARTS[1:]:
+            if part in self.colours.parts:
+                fabric, on, mark, buy, about = self._part(part)
+                yield QuiltCover(part, fabric.name, mark, on.length, buy, about)
+
+    def _part(self, part: str) -> tuple[Fabric, PartOnPieces, Mark, Fraction | None, bool]:
+        """A part of the quilt: its fabric, where it lies, its mark, what is to buy, whether it rests on an estimate."""
+        fabric = self.colours.parts[part]
+        laid: OnPieces = self.laid[fabric.id]
+        on = next(one for one in laid.parts if one.part == part)
+        about = any(piece.estimated for piece in fabric.pieces)
+        if not fabric.recorded:
+            return fabric, on, Mark.UNMEASURED, None, False
+        if on.missing:
+            return fabric, on, Mark.SHORT, to_buy(self.star, on.missing), about
+        return fabric, on, Mark.TIGHT if is_tight(fabric, laid) else Mark.COVERED, None, about
 
 
 def _longest(sewn: Sewn) -> int:

@@ -6,9 +6,9 @@ from collections import deque
 from collections.abc import Iterable
 
 from stash.errors import EXIT_NO, Fault
-from stash.match.coverage import find_fabric
+from stash.match.coverage import find_fabric, look_up
 from stash.match.cuts import Queues, cut_from
-from stash.match.ground import lay_ground, supplies
+from stash.match.ground import lay_parts, supplies
 from stash.match.packing import SIZES, Runs
 from stash.match.service import Servant, Service
 from stash.model import Colouring, Fabric, PieceCut, Run, Star, StoredPlan
@@ -26,13 +26,15 @@ def replan(star: Star, colouring: Colouring, fabrics: Iterable[Fabric], plan: St
 
     Raises RestNotCovered, which names the fabric and the strips it lacks.
     """
-    by_name = {name_key(fabric.name): fabric for fabric in fabrics}
-    ground = find_fabric(colouring.ground, by_name) if colouring.ground else None
+    stash = tuple(fabrics)
+    by_name = {name_key(fabric.name): fabric for fabric in stash}
+    colours = look_up(star, colouring, stash)
     servant = Servant(star)
     cuts: list[PieceCut] = []
     for name, runs in _waiting(plan).items():
         fabric = find_fabric(name, by_name)
-        laid = lay_ground(fabric, star) if ground is not None and ground.id == fabric.id else None
+        parts = colours.parts_of(fabric)
+        laid = lay_parts(fabric, star, parts) if parts else None
         asked = _counted(runs)
         found = [servant.best_for(offers, asked) for offers in supplies(fabric, star, laid)]
         services = [service for service in found if service is not None]

@@ -35,8 +35,7 @@ class Situation:
         self.colours: Colours = look_up(star, colouring, self.fabrics)
         self.lacking = [one.letter for one in coverage.letters if one.mark in (Mark.SHORT, Mark.UNMEASURED)]
         self.strips = {letter: strips_of_letter(star, letter) for letter in star.letters}
-        ground = () if self.colours.ground is None else (self.colours.ground,)
-        self.in_use = {fabric.id for fabric in (*self.colours.fabrics(), *ground)}
+        self.in_use = {fabric.id for fabric in (*self.colours.fabrics(), *self.colours.parts.values())}
 
     def colour(self, letter: str) -> Colour | None:
         return self.colours.letters[letter][0].colour

@@ -45,13 +45,15 @@ class LetterCover:
 
 @dataclass(frozen=True, slots=True)
 class GroundCover:
-    """The ground against the stash. Lengths in inches at the measured width, before straightening."""
+    """The ground against the stash. Lengths in inches at the measured width, before straightening. `note` says where
+    setting pieces do not fit the cloth, and how they are cut then."""
 
     fabric: str
     mark: Mark
     length_needed: Fraction
     buy: Fraction | None = None
     about: bool = False
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -59,6 +59,14 @@ def ground_layout(star: Star, width: Fraction, *, length: Fraction | None = None
     length -- of the piece, straightened, where there is one: borders are then cut lengthwise if it is long
         enough. Without, they are cut whichever way takes less cloth.
     """
+    layouts = ground_layouts(star, width)
+    if length is not None and layouts[0].length <= length:
+        return layouts[0]
+    return min(layouts, key=lambda layout: layout.length)
+
+
+def ground_layouts(star: Star, width: Fraction) -> list[GroundLayout]:
+    """The layouts worth looking at on cloth `width` inches usable: borders lengthwise first, then across."""
     square, corner_side = triangle_square(star).reserve, corner(star).reserve
     joined = 1
     cloth = width
@@ -66,13 +74,10 @@ def ground_layout(star: Star, width: Fraction, *, length: Fraction | None = None
         joined += 1
         cloth += width - 2 * star.seam
     note = _note(star, width, joined)
-    layouts = [
+    return [
         GroundLayout(width, shelves * joined, joined * _height(shelves), joined == 1, note, way, joined)
         for way, shelves in _ways(star, cloth)
     ]
-    if length is not None and layouts[0].length <= length:
-        return layouts[0]
-    return min(layouts, key=lambda layout: layout.length)
 
 
 def _height(shelves: tuple[Shelf, ...]) -> Fraction:

@@ -46,26 +46,35 @@ class Quilt:
 
 
 def quilt(star: Star) -> Quilt:
-    """Binding strips = ceil((perimeter + 10) / binding width); backing and batting 4 in larger at each side."""
+    """Binding, backing and batting of a star with no stash looked at; both 4 in larger at each side."""
     size = quilt_size(star)
-    perimeter = (size.width + size.length) * 2
-    strips = ((perimeter + BINDING_OVER) * (1 / star.binding_width)).ceil()
+    strips = binding_strips(star, star.binding_width)
     width, length = size.width + 2 * MARGIN, size.length + 2 * MARGIN
-    panels, backing = _backing(width, length, star)
+    panels, side = backing_panels(star, star.backing_width)
+    backing = (side * (panels * Fraction(1, 36))).up_to(Fraction(1, 8))
     return Quilt(size, strips, yards_up(strips * BINDING_STRIP), panels, backing, _batting(width, length))
 
 
-def _backing(width: Surd, length: Surd, star: Star) -> tuple[int, Fraction]:
-    """Panels and yards, in whichever direction takes less cloth (the seams of joined panels allowed for)."""
+def binding_strips(star: Star, width: Fraction) -> int:
+    """Strips of binding from cloth `width` inches usable: ceil((perimeter + 10) / width)."""
+    size = quilt_size(star)
+    perimeter = (size.width + size.length) * 2
+    return ((perimeter + BINDING_OVER) * (1 / width)).ceil()
+
+
+def backing_panels(star: Star, width: Fraction) -> tuple[int, Surd]:
+    """Panels of backing from cloth `width` inches usable, and how long each is in inches: in whichever direction
+    takes less cloth, the seams of joined panels allowed for."""
+    size = quilt_size(star)
+    sides = size.width + 2 * MARGIN, size.length + 2 * MARGIN
 
     def panels(side: Surd) -> int:
         seams = 2 * star.seam
-        return max(1, ((side - seams) * (1 / (star.backing_width - seams))).ceil())
+        return max(1, ((side - seams) * (1 / (width - seams))).ceil())
 
-    ways = [(panels(width), length), (panels(length), width)]
-    cloth = [((side * (count * Fraction(1, 36))).up_to(Fraction(1, 8)), count) for count, side in ways]
-    yards, count = min(cloth)
-    return count, yards
+    ways = [(panels(sides[0]), sides[1]), (panels(sides[1]), sides[0])]
+    # of equal yards (as they are sold) the fewer panels
+    return min(ways, key=lambda way: ((way[1] * (way[0] * Fraction(1, 36))).up_to(Fraction(1, 8)), way[0]))
 
 
 def _batting(width: Surd, length: Surd) -> str:

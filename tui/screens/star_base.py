@@ -245,7 +245,9 @@ class StarBase(MainScreen):
             verdict.near_ground if verdict else (),
             table.shown.ground,
         )
-        return text.append("\n" if text else "").append(one_line(ground[:1].upper() + ground[1:]))
+        quilt = words.quilt_text(table.star, verdict.coverage.quilt if verdict and verdict.coverage else ())
+        said = f"{ground[:1].upper()}{ground[1:]}{'; ' if quilt else ''}{quilt}"
+        return text.append("\n" if text else "").append(one_line(said))
 
     def _row_text(self, table: Table, row: RowLook, terse: bool) -> Text:
         text = Text()

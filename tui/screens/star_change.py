@@ -37,13 +37,14 @@ def with_fabric(colouring: Colouring, letter: str, name: str) -> Colouring:
 
 
 def of_sequence(star: Star, sequence: Sequence, now: Colouring | None, locked: frozenset[str]) -> Colouring:
-    """A suggested colouring. Locked letters keep what they have (two look-alikes stay two), the ground stays."""
+    """A suggested colouring. Locked letters keep what they have (two look-alikes stay two); ground, binding and
+    backing stay."""
     uses: dict[str, tuple[str, ...]] = {
         letter: (fabric.name,) for letter, fabric in zip(star.letters, sequence.fabrics, strict=True)
     }
     if now is not None:
         uses |= {letter: tuple(now.uses[letter]) for letter in locked if letter in uses and now.uses.get(letter)}
-    return Colouring(uses, now.ground if now else None)
+    return replace(now, uses=uses) if now else Colouring(uses)
 
 
 def is_dark_first(star: Star, colouring: Colouring, fabrics: Mapping[str, Fabric]) -> bool:

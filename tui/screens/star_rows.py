@@ -105,7 +105,8 @@ class StarRows(StarBase):
 
         self.main.push_screen(FabricChoice(f"Fabric for {letter}", self.main.loaded.fabrics, here), take)
 
-    def action_ground(self) -> None:
+    def action_part(self, part: str) -> None:
+        """Choose the fabric of the ground, the binding or the backing."""
         from tui.dialogs.fabric_choice import FabricChoice
 
         if self.table is None:
@@ -113,10 +114,11 @@ class StarRows(StarBase):
 
         def take(name: str | None) -> None:
             if name is not None and self.table is not None:
-                ground = replace(self.table.colouring, ground=name or None)
-                self.save_colouring(ground, f"The ground is {name} now" if name else "No ground chosen")
+                changed = with_part(self.table.colouring, part, name or None)
+                self.save_colouring(changed, f"The {part} is {name} now" if name else f"No {part} chosen")
 
-        dialog = FabricChoice("Ground", self.main.loaded.fabrics, self.table.colouring.ground or "", none="no ground")
+        here = getattr(self.table.colouring, part) or ""
+        dialog = FabricChoice(part.capitalize(), self.main.loaded.fabrics, here, none=f"no {part}")
         self.main.push_screen(dialog, take)
 
     # -- saving
@@ -140,3 +142,14 @@ class StarRows(StarBase):
     def _not_saved(self, fault: Fault) -> None:
         self.main.show_fault(fault)
         self.star_changed()
+
+
+def with_part(colouring: Colouring, part: str, name: str | None) -> Colouring:
+    """The colouring with another fabric for the ground, the binding or the backing."""
+    match part:
+        case "ground":
+            return replace(colouring, ground=name)
+        case "binding":
+            return replace(colouring, binding=name)
+        case _:
+            return replace(colouring, backing=name)

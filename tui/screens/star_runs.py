@@ -9,7 +9,7 @@ from uuid import uuid4
 from stash.errors import Fault
 from stash.inventory.store import Store
 from stash.match.wishes import Wishes
-from stash.model import Colouring, SavedStar, Star, Suggestions
+from stash.model import SavedStar, Star, Suggestions
 from stash.star import repeats
 from tui.screens import star_change as change
 from tui.screens import star_words as words
@@ -151,7 +151,7 @@ class StarRuns(StarRows):
         self._begin(f"{words.star_text(star)}: looking for runs of fabrics …  Esc stops")
         own = replace(self.wishes, wishes=wishes)
         fabrics = table.in_use()
-        kept = Colouring(change.carried(table.star, star, table.colouring.uses), table.colouring.ground)
+        kept = replace(table.colouring, uses=change.carried(table.star, star, table.colouring.uses))
         asked = own.asked(star, kept)
 
         def take(fitted: Fitted) -> None:

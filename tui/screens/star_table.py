@@ -282,7 +282,7 @@ def fit_colouring(
     from stash.match.coverage import check
     from stash.match.sequence import suggest
 
-    kept = Colouring(carried(old, new, colouring.uses), colouring.ground)
+    kept = replace(colouring, uses=carried(old, new, colouring.uses))
     same_rows = new.order == old.order and new != old
     if same_rows and is_complete(new, kept) and check(new, kept, fabrics).covered:
         return Fitted(new, kept)

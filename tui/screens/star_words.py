@@ -7,7 +7,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from stash.lengths import show_cm, show_length, show_typed, show_yards
-from stash.model import Coverage, GroundCover, Mark, Star, Step, StoredPlan, WayOn
+from stash.model import Coverage, GroundCover, Mark, QuiltCover, Star, Step, StoredPlan, WayOn
 from stash.star.geometry import finished
 from stash.star.repeats import REPEAT_WORDS, repeat_of
 from stash.star.yields import SEGMENTS, length_for, segments_per_strip, sewn_on_paper, spare_on_strip
@@ -180,9 +180,25 @@ def ground_text(star: Star, ground: GroundCover | None, near: Sequence[int], nam
         text += f", takes {show_length(ground.length_needed, star.units)}"
     if ground.buy is not None:
         text += f", buy {buy_text(star, ground.buy)}"
+    if ground.note:
+        text += f" ({ground.note})"
     if near:
         text += f"; {near_text(star, near)} near it in value"
     return text
+
+
+def quilt_text(star: Star, quilt: Sequence[QuiltCover]) -> str:
+    """Binding and backing: `binding Sage ✓ covered; backing Slate Roof ✗ short, takes 93 in, buy 2 3/4 yd`."""
+    said = []
+    for part in quilt:
+        about = "about " if part.about else ""
+        text = f"{part.what} {part.fabric} {SIGNS[part.mark]} {about}{part.mark}"
+        if part.mark in (Mark.SHORT, Mark.UNMEASURED):
+            text += f", takes {show_length(part.length_needed, star.units)}"
+        if part.buy is not None:
+            text += f", buy {buy_text(star, part.buy)}"
+        said.append(text)
+    return "; ".join(said)
 
 
 def steps_text(values: Sequence[float]) -> str:
