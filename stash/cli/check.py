@@ -121,6 +121,7 @@ def _letter_json(star: Star, letter: LetterCover) -> dict[str, Any]:
         "buy_with_spare": bought(star, letter.buy_with_spare),
         "spare_in": letter.spare,
         "about": letter.about,
+        "held_for": list(letter.held_for),
     }
 
 
@@ -174,6 +175,8 @@ def mark_words(star: Star, letter: LetterCover) -> str:
     }[letter.mark]
     if letter.spare is not None:
         words = f"tight, {letter.spare:.2f} in to spare"
+    if letter.held_for and letter.mark is Mark.SHORT:
+        words += f"; some of it is held for {' and '.join(letter.held_for)}"
     return f"about {words}" if letter.about else words
 
 

@@ -190,17 +190,19 @@ class _Check(_Asked):
         services = [self.services[fabric.id] for fabric in used]
         missing = sum(service.cost.missing for service in services)
         about = any(self._rests_on_estimate(fabric) for fabric in used)
+        held = _held_for(used)
         on_hand = max(0, on_paper - missing)
         if missing:
             buy = to_buy(self.star, missing * self.star.strip)
             with_spare = to_buy(self.star, (missing + 1) * self.star.strip)
             return LetterCover(
-                letter, names, cells, on_paper, on_hand, Mark.SHORT, missing, buy, with_spare, about=about
-            )
+                letter, names, cells, on_paper, on_hand, Mark.SHORT, missing, buy, with_spare, about=about,
+                held_for=held,
+            )  # fmt: skip
         spare = self._spare(services)
         roomy = spare is None and all(self._lane_to_spare(fabric, letter) for fabric in used)
         mark = Mark.COVERED if roomy else Mark.TIGHT
-        return LetterCover(letter, names, cells, on_paper, on_hand, mark, spare=spare, about=about)
+        return LetterCover(letter, names, cells, on_paper, on_hand, mark, spare=spare, about=about, held_for=held)
 
     def _spare(self, services: Sequence[Service]) -> float | None:
         """The least length left on a lane, inches, where it is under 1/2."""
@@ -258,6 +260,12 @@ class _Check(_Asked):
         if on.missing:
             return fabric, on, Mark.SHORT, to_buy(self.star, on.missing), about
         return fabric, on, Mark.TIGHT if is_tight(fabric, laid) else Mark.COVERED, None, about
+
+
+def _held_for(fabrics: Iterable[Fabric]) -> tuple[str, ...]:
+    """The stars whose plans hold cloth of these fabrics, each once."""
+    holds = (piece.hold for fabric in fabrics for piece in fabric.pieces if piece.hold is not None)
+    return tuple(dict.fromkeys(star for hold in holds for star in hold.stars))
 
 
 def _longest(sewn: Sewn) -> int:

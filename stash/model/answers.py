@@ -27,7 +27,8 @@ class LetterCover:
 
     `missing` full strips of the star's width; `buy` and `buy_with_spare` in inches, already rounded up to what
     shops cut (None when nothing is to buy); `spare` is the least length left on a lane in inches when the mark is
-    tight for that reason; `about` when an estimated piece is relied on.
+    tight for that reason; `about` when an estimated piece is relied on. `held_for` names the stars whose kept plans
+    hold cloth of these fabrics.
     """
 
     letter: str
@@ -41,6 +42,7 @@ class LetterCover:
     buy_with_spare: Fraction | None = None
     spare: float | None = None
     about: bool = False
+    held_for: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

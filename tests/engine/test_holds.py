@@ -119,6 +119,7 @@ def test_check_and_log_know_of_holds(cli: CommandLine) -> None:
     cli.json("count", "Trout Pool", "14 in")
     cli.json("log", "--star", "Mill Pond", "--set", 1)
     trout = {one["fabric"]: one for one in cli("check", *asked, "--json").json["letters"]}["Trout Pool"]
-    assert trout["mark"] == "short"
+    assert (trout["mark"], trout["held_for"]) == ("short", ["Mill Pond"])
+    assert "some of it is held for Mill Pond" in cli("check", *asked).out
     assert cli.json("check", *asked, "--ignore-holds")["covered"]
     assert cli.json("check", "--star", "Mill Pond")["covered"]

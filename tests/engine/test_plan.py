@@ -51,6 +51,8 @@ def lies_in_its_piece(star: Star, cut: PieceCut, fabric: Fabric) -> None:
         boxes.append((strip.x, strip.x + size[0], strip.y, strip.y + size[1]))
         assert left <= strip.x < strip.x + size[0] <= right
         assert first <= strip.y < strip.y + size[1] <= last
+        # the cuts go from edge to edge, as a ruler lies
+        assert size[0] == right - left if cut.way is Way.ACROSS else size[1] == last - first
         assert strip.runs
         assert left_on(star, strip.length, [run.segments for run in strip.runs]) >= 0
     for a, b in combinations(boxes, 2):

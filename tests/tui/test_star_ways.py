@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from textual.pilot import Pilot
+from textual.widgets import Static
 
 from stash.inventory.store import Store
 from stash.match.coverage import check
@@ -193,6 +194,8 @@ async def test_washing_first_and_held_cloth(path: Path) -> None:
         store.keep_plan(other.id, 1, check(other.star, other.colourings[0].colouring, store.fabrics()).cuts)
     async with running(path) as pilot:
         assert table(pilot).look().by_letter["B"].mark is Mark.SHORT  # 4 of its 4 strips are held
+        await press(pilot, "B")
+        assert "some is held for Mill" in str(screen(pilot).query_one("#detail", Static).render())
         await press(pilot, "m")
         assert covered(pilot)
         assert "held cloth counted" in screen_text(pilot)

@@ -345,6 +345,14 @@ async def test_details_on_a_screen_of_their_own_at_80_columns(stash_path: Path) 
             assert words in shown
         await pilot.press("escape")
         assert pilot.app.screen is screen
+        for key, title in (("b", "Bought"), ("x", "Used"), ("c", "Count"), ("e", "Edit")):
+            await pilot.press("enter")
+            await settled(pilot)
+            await pilot.press(key)
+            await settled(pilot)
+            assert type(pilot.app.screen).__name__ == f"{title}Dialog"
+            await pilot.press("escape")
+            await settled(pilot)
 
 
 async def test_details_beside_the_list_follow_the_cursor(stash_path: Path) -> None:

@@ -32,14 +32,15 @@ class NoteRow:
 
 @dataclass(frozen=True)
 class PieceRow:
-    """A piece: its steps, the fabric's colour and place, what becomes of its offcut, and whether it was changed
-    since it was planned."""
+    """A piece: its steps, the fabric's colour and place, what becomes of its offcut, whether it was changed since it
+    was planned, and whether its size is a guess."""
 
     steps: PieceSteps
     colour: Colour | None
     place: str
     offcut: str
     changed: bool = False
+    about: bool = False
 
 
 @dataclass(frozen=True)
@@ -102,7 +103,8 @@ def rows_of(
         changed = is_changed(piece, fabric)
         offcut = offcut_text(star, piece, fabric, keeps.get(piece.cut.piece, keeps_offcut(piece)))
         place = fabric.place if fabric else ""
-        rows.append(PieceRow(piece, fabric.colour if fabric else None, place, offcut, changed))
+        about = fabric is not None and any(one.id == piece.cut.piece and one.estimated for one in fabric.pieces)
+        rows.append(PieceRow(piece, fabric.colour if fabric else None, place, offcut, changed, about))
         rows += [StripRow(number, strip, piece) for number, strip in enumerate(piece.strips, start=1)]
     rows.append(HeadRow("Strip sets"))
     for one in sets:
@@ -161,10 +163,11 @@ def piece_sentence(star: Star, row: PieceRow) -> list[str]:
     first = ""
     if not steps.begun and steps.straighten:
         first = f" Straighten it first: {show_length(to_inches(steps.straighten), star.units)} comes off."
+    about = "about " if row.about else ""
     way = "across the cloth" if cut.way is Way.ACROSS else "along the selvage"
     done = sum(strip.booked is not None for strip in steps.strips)
     said = [
-        f"{cut.fabric}, piece {cut.piece}{place}: {size_words(star, cut.piece_length, cut.piece_width)}.",
+        f"{cut.fabric}, piece {cut.piece}{place}: {about}{size_words(star, cut.piece_length, cut.piece_width)}.",
         f"{plural(len(steps.strips), 'strip')} of {show_typed(star.strip, star.units)} {way}, {done} cut.{first}",
         f"Offcut: {row.offcut}.",
     ]

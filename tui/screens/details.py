@@ -11,12 +11,20 @@ from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from stash.model import Fabric
+from tui.commands import BY_ID
 from tui.widgets.fabric_details import FabricDetails
 from tui.widgets.swatch_view import SwatchView
 
+CHANGES = ("bought", "used", "count", "edit")
+COMMANDS = [BY_ID[f"stash.{name}"] for name in CHANGES]
+KEYS = " · ".join(["Esc back", "↑ ↓ scroll", *(f"{one.shown_key} {one.name}" for one in COMMANDS)])
 
-class DetailsScreen(ModalScreen[None]):
-    """One fabric, to read. Esc or Enter goes back to the list."""
+
+class DetailsScreen(ModalScreen[str]):
+    """One fabric, to read. Esc or Enter goes back to the list; the keys that change it go back and do so.
+
+    Gives the name of the action that is wanted, "" for none.
+    """
 
     DEFAULT_CSS = """
     DetailsScreen { align: center middle; background: $background 60%; }
@@ -28,7 +36,10 @@ class DetailsScreen(ModalScreen[None]):
     DetailsScreen FabricDetails SwatchView { width: 34; padding-left: 1; }
     DetailsScreen .help { height: 1; color: $text-muted; padding: 0 1; }
     """
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,enter,q", "leave", "Back", show=False)]
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape,enter,q", "leave", "Back", show=False),
+        *(Binding(one.key, f"change('{one.action}')", show=False) for one in COMMANDS),
+    ]
 
     def __init__(self, fabric: Fabric, mark: str, in_grey: bool = False) -> None:
         super().__init__()
@@ -39,7 +50,7 @@ class DetailsScreen(ModalScreen[None]):
     def compose(self) -> ComposeResult:
         with Vertical():
             yield FabricDetails()
-            yield Static("Esc back · ↑ ↓ scroll", classes="help", markup=False)
+            yield Static(KEYS, classes="help", markup=False)
 
     def on_mount(self) -> None:
         details = self.query_one(FabricDetails)
@@ -48,4 +59,7 @@ class DetailsScreen(ModalScreen[None]):
         details.focus()
 
     def action_leave(self) -> None:
-        self.dismiss(None)
+        self.dismiss("")
+
+    def action_change(self, name: str) -> None:
+        self.dismiss(name)

@@ -93,6 +93,8 @@ def mark_sentence(star: Star, row: RowLook, terse: bool = False) -> str:
 
 def _short(star: Star, row: RowLook, terse: bool) -> str:
     text = f"{plural(row.missing, 'strip')} missing"
+    if row.held_for:
+        text += f", some is held for {' and '.join(row.held_for)}"
     if row.buy is None or terse:
         return text
     spare = f" ({buy_text(star, row.buy_with_spare)} with a spare)" if row.buy_with_spare is not None else ""

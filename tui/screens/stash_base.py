@@ -191,11 +191,17 @@ class StashBase(MainScreen):
             return
         details = self.query_one(FabricDetails)
         if not self.has_class("-wide"):
-            self.app.push_screen(DetailsScreen(fabric, self._marks.get(fabric.id, ""), self.grey))
+            details_screen = DetailsScreen(fabric, self._marks.get(fabric.id, ""), self.grey)
+            self.app.push_screen(details_screen, self._after_details)
         elif details.has_focus:
             self.query_one(FabricList).focus()
         else:
             details.focus()
+
+    async def _after_details(self, wanted: str | None) -> None:
+        """Do what was asked for at the details of a fabric."""
+        if wanted and self.check_action(wanted, ()):
+            await self.run_action(wanted)
 
     @on(FabricHeader.Clicked)
     def _head_clicked(self, event: FabricHeader.Clicked) -> None:

@@ -82,6 +82,7 @@ class CutList(LineList):
         letters = steps.letters if len(steps.letters) <= 3 else f"{steps.letters[:2]}…"
         size = size_words(star, cut.piece_length, cut.piece_width)
         way = " along" if cut.way is Way.ALONG else ""
+        size = f"~{size}" if row.about else size
         tail = f" {size:>17}{way}  {f'{done} of {len(steps.strips)}':>7}"
         tail += "  ✗ changed" if row.changed else f"  {row.offcut}"
         room = max(8, min(NAME, width - 8 - REST))

@@ -40,7 +40,7 @@ class RowLook:
 
     `chips` go with `fabrics` (two look-alikes lie in every other point). `mark` is None until the stash has been
     asked. `near_ground` names rows too close to the ground's value. `relative`: the value, or one of two look-alikes',
-    is from a photograph with no reference in it.
+    is from a photograph with no reference in it. `held_for`: stars whose kept plans hold cloth of it.
     """
 
     letter: str
@@ -60,6 +60,7 @@ class RowLook:
     about: bool = False
     locked: bool = False
     near_ground: tuple[int, ...] = ()
+    held_for: tuple[str, ...] = ()
 
     @property
     def name(self) -> str:
@@ -155,4 +156,5 @@ def _covered(row: RowLook, cover: LetterCover) -> RowLook:
         buy_with_spare=cover.buy_with_spare,
         spare=cover.spare,
         about=cover.about,
+        held_for=cover.held_for,
     )
