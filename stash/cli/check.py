@@ -46,6 +46,8 @@ def check(args: Namespace, out: Output) -> int:
         fabrics = cloth_for(store, args, of)
         found = coverage_of(star, colouring, fabrics)
         ways, asked = ((), ()) if found.covered else _what_next(star, colouring, fabrics, found)
+        if of is not None and args.star:
+            _say_begun(store, of, args.star, out)
         if args.save:
             saved = store.save_star(args.save, star, colouring)
             out.say(clean(f"Saved as {saved.name}."))
@@ -54,6 +56,15 @@ def check(args: Namespace, out: Output) -> int:
     cutting = cut_lines(star, colouring, found) if found.cuts else ()
     out.answer(document, [*coverage_lines(star, found), *cutting, *next_lines(star, ways, asked)])
     return EXIT_DONE if found.covered else EXIT_NO
+
+
+def _say_begun(store: Store, saved: SavedStar, asked: str, out: Output) -> None:
+    """What is cut of a star is in the stash no longer, so that it may seem short: said beside the answer."""
+    number = find_star(store, asked)[1]
+    plan = store.open_plan(saved.id, number)
+    cut = sum(strip.booked is not None for strip in plan.strips) if plan else 0
+    if plan is not None and cut:
+        out.say(clean(f"{cut} of the {len(plan.strips)} strips of {saved.name} are cut already; log --star goes on."))
 
 
 def _what_next(

@@ -11,6 +11,7 @@ from stash.lengths import show_length, show_typed
 from stash.match.coverage import covers
 from stash.match.sequence import suggest
 from stash.match.situation import Situation, Use
+from stash.match.sizes import sizes
 from stash.match.wishes import Wishes
 from stash.model import Colouring, Star, Step, WayOn
 from stash.star.geometry import finished
@@ -92,8 +93,9 @@ def _fresh_run(now: Situation, star: Star) -> Colouring | None:
     )  # fmt: skip
     from_own = replace(wishes, without=tuple(one.name for one in ground))
     for pool, asked in ((tuple(own) + ground, from_own), (now.fabrics, wishes)):
-        answer = suggest(star, pool, asked)
-        for sequence in answer.sequences:
+        (fit,) = sizes([star], pool, asked)  # says no much sooner than the search does
+        answer = suggest(star, pool, asked, marked=False) if fit.covered else None
+        for sequence in answer.sequences if answer else ():
             uses = {letter: (one.name,) for letter, one in zip(star.letters, sequence.fabrics, strict=True)}
             colouring = replace(now.colouring, uses=uses)
             if covers(star, colouring, now.fabrics):

@@ -42,8 +42,12 @@ COLOUR_WEIGHT = 0.5
 MEDIUM_GROUND = (45.0, 65.0)
 
 
-def suggest(star: Star, fabrics: Iterable[Fabric], wishes: Wishes | None = None) -> Suggestions:
+def suggest(
+    star: Star, fabrics: Iterable[Fabric], wishes: Wishes | None = None, *, marked: bool = True
+) -> Suggestions:
     """The `wishes.top` least-cost sequences of `star` from the stash, apart from each other as wished.
+
+    marked -- with the marks of their letters, which take a full check each.
 
     Raises NotFound and UsageFault for names and wishes that do not fit. With no sequence, `reason` says which
     letter fails and why.
@@ -54,7 +58,7 @@ def suggest(star: Star, fabrics: Iterable[Fabric], wishes: Wishes | None = None)
     _check_wishes(star, wishes)
     stash = list(fabrics)
     found = find_candidates(star, stash, wishes)
-    return _Search(star, stash, wishes, found).answer()
+    return _Search(star, stash, wishes, found, marked).answer()
 
 
 def row_candidates(fabrics: Iterable[Fabric], target: float) -> tuple[Fabric, ...]:
@@ -121,7 +125,8 @@ class _Answer:
 
 
 class _Search:
-    def __init__(self, star: Star, stash: list[Fabric], wishes: Wishes, found: Candidates) -> None:
+    def __init__(self, star: Star, stash: list[Fabric], wishes: Wishes, found: Candidates, marked: bool) -> None:
+        self.marked = marked
         self.star = star
         self.stash = stash
         self.wishes = wishes
@@ -234,13 +239,14 @@ class _Search:
 
     def _sequence(self, falling: bool, cost: float, run: Sequence[int]) -> Run:
         fabrics = tuple(self.found.fabrics[i] for i in run)
-        uses = {letter: (fabric.name,) for letter, fabric in zip(self.star.letters, fabrics, strict=True)}
-        ground = self.found.ground.name if self.found.ground is not None else None
-        marks: tuple[Mark, ...] = tuple(
-            letter.mark for letter in check(self.star, Colouring(uses, ground), self.stash).letters
-        )
+        marks = self._marks(fabrics) if self.marked else ()
         meets = self.found.near.met_by(run, self.star.letters) if self.found.near is not None else ()
         return Run(cost, fabrics, self._targets(falling), marks, self._near(run), meets)
+
+    def _marks(self, fabrics: Sequence[Fabric]) -> tuple[Mark, ...]:
+        uses = {letter: (fabric.name,) for letter, fabric in zip(self.star.letters, fabrics, strict=True)}
+        ground = self.found.ground.name if self.found.ground is not None else None
+        return tuple(letter.mark for letter in check(self.star, Colouring(uses, ground), self.stash).letters)
 
     def _suggestions(
         self, sequences: tuple[Run, ...], targets: tuple[float, ...], proven: bool, reason: Reason | None = None

@@ -85,7 +85,7 @@ class _Looker:
 
     def _searched(self, star: Star, short: int) -> SizeFit:
         limit = SEARCH_AT_MOST if self.wishes.time_limit is None else self.wishes.time_limit
-        answer = suggest(star, self.stash, replace(self.wishes, time_limit=limit))
+        answer = suggest(star, self.stash, replace(self.wishes, time_limit=limit), marked=False)
         if answer.sequences:
             return SizeFit(star, covered=True, letters_short=0)
         return SizeFit(star, covered=False, letters_short=short, proven=answer.proven)

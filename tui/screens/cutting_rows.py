@@ -74,8 +74,9 @@ def key_of(row: CutRow) -> tuple[str, int]:
 
 
 def place_of(rows: Sequence[CutRow], before: CutRow | None) -> int:
-    """The line that was in hand before, among new ones; the first piece where it is no longer there."""
-    first = next((at for at, row in enumerate(rows) if isinstance(row, PieceRow)), 0)
+    """The line that was in hand before, among new ones; the first piece to cut where it is no longer there."""
+    pieces = [(at, row) for at, row in enumerate(rows) if isinstance(row, PieceRow)]
+    first = next((at for at, row in pieces if not row.steps.done), pieces[0][0] if pieces else 0)
     if before is None or key_of(before) == ("", 0):
         return first
     return next((at for at, row in enumerate(rows) if key_of(row) == key_of(before)), first)
