@@ -28,6 +28,7 @@ from stash.model import (
     QuiltCover,
     SavedStar,
     Star,
+    StoredPlan,
     WayOn,
 )
 
@@ -40,14 +41,17 @@ INCHES_PER_YARD = 36
 def check(args: Namespace, out: Output) -> int:
     """Mark every letter of a colouring against the stash."""
     from stash.match.coverage import check as coverage_of
+    from stash.match.replan import rest_cover
 
     with open_store(args) as store:
         star, colouring, of = _asked(args, store)
         fabrics = cloth_for(store, args, of)
-        found = coverage_of(star, colouring, fabrics)
-        ways, asked = ((), ()) if found.covered else _what_next(star, colouring, fabrics, found)
-        if of is not None and args.star:
-            _say_begun(store, of, args.star, out)
+        plan = _begun(store, args, of)
+        found = rest_cover(star, colouring, fabrics, plan) if plan else coverage_of(star, colouring, fabrics)
+        ways, asked = ((), ()) if found.covered or plan else _what_next(star, colouring, fabrics, found)
+        if plan is not None:
+            cut = sum(strip.booked is not None for strip in plan.strips)
+            out.say(f"{cut} of {len(plan.strips)} strips are cut already; this is about the others.")
         if args.save:
             saved = store.save_star(args.save, star, colouring)
             out.say(clean(f"Saved as {saved.name}."))
@@ -58,13 +62,14 @@ def check(args: Namespace, out: Output) -> int:
     return EXIT_DONE if found.covered else EXIT_NO
 
 
-def _say_begun(store: Store, saved: SavedStar, asked: str, out: Output) -> None:
-    """What is cut of a star is in the stash no longer, so that it may seem short: said beside the answer."""
-    number = find_star(store, asked)[1]
-    plan = store.open_plan(saved.id, number)
-    cut = sum(strip.booked is not None for strip in plan.strips) if plan else 0
-    if plan is not None and cut:
-        out.say(clean(f"{cut} of the {len(plan.strips)} strips of {saved.name} are cut already; log --star goes on."))
+def _begun(store: Store, args: Namespace, saved: SavedStar | None) -> StoredPlan | None:
+    """The plan of --star as it was saved, where it is cut in part: what is cut is in the stash no longer."""
+    from stash.match.replan import is_begun
+
+    if saved is None or not args.star or args.use or args.ground or args.binding or args.backing:
+        return None
+    plan = store.open_plan(saved.id, find_star(store, args.star)[1])
+    return plan if is_begun(plan) else None
 
 
 def _what_next(

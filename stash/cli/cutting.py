@@ -82,7 +82,8 @@ def _plan(store: Store, args: Namespace, saved: SavedStar, number: int, colourin
     if plan is not None and any(strip.booked is not None for strip in plan.strips):
         from stash.match.replan import replan
 
-        return store.plan_rest(plan.id, replan(saved.star, colouring, cloth_for(store, args, saved), plan))
+        again = replan(saved.star, colouring, cloth_for(store, args, saved), plan)
+        return store.plan_rest(plan.id, again.strips, again.cuts)
     if not args.replan:
         _refuse_a_second_star(store, saved, number, colouring)
     found = check(saved.star, colouring, cloth_for(store, args, saved))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from sqlalchemy import select
 
@@ -14,14 +14,16 @@ from stash.inventory.tables import spoiled
 from stash.model import PieceCut, StoredPlan
 
 
-def plan_rest(book: Book, plan_id: int, cuts: Sequence[PieceCut]) -> str:
-    """Other cuts for the strips that are not cut yet; gives the sentence for the history, "" where nothing differs."""
+def plan_rest(book: Book, plan_id: int, strip_ids: Collection[int], cuts: Sequence[PieceCut]) -> str:
+    """Other cuts for strips that are not cut yet; gives the sentence for the history, "" where none are named."""
     kept = plans.by_id(book.conn, plan_id)
-    rows = plans.check_cuts(book.conn, cuts)
-    waiting = [one for one in kept.strips if one.booked is None]
-    if [plans.row_of(one.cut, one.cut.strips[0]) for one in waiting] == rows:
+    if not strip_ids:
         return ""
-    for one in waiting:
+    replaced = [one for one in kept.strips if one.id in strip_ids]
+    if len(replaced) < len(set(strip_ids)) or any(one.booked is not None for one in replaced):
+        raise Conflict("a strip to be planned again is cut already, or there no longer", do="look at the plan again")
+    rows = plans.check_cuts(book.conn, cuts)
+    for one in replaced:
         book.delete("strip", one.id)
     for row in rows:
         book.insert("strip", {"plan": plan_id, **row, "booked": None})

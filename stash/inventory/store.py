@@ -258,13 +258,15 @@ class Store(Photographs):
         with self.transactions.reading() as conn:
             return plans.by_id(conn, plan_id)
 
-    def plan_rest(self, plan_id: int, cuts: Sequence[PieceCut], *, uid: str | None = None) -> StoredPlan:
-        """Other cuts in place of the strips of a plan that are not cut yet; what is cut stays on record.
+    def plan_rest(
+        self, plan_id: int, strip_ids: Collection[int], cuts: Sequence[PieceCut], *, uid: str | None = None
+    ) -> StoredPlan:
+        """Other cuts in place of strips of a plan that are not cut yet; the other strips stay as they are.
 
-        Raises Conflict where a piece is not as `cuts` saw it.
+        Raises Conflict where a piece is not as `cuts` saw it, or one of the strips is cut.
         """
         return self._save(
-            "plan", uid, lambda book: plan_changes.plan_rest(book, plan_id, cuts),
+            "plan", uid, lambda book: plan_changes.plan_rest(book, plan_id, strip_ids, cuts),
             lambda conn, _: plans.by_id(conn, plan_id),
         )  # fmt: skip
 

@@ -87,6 +87,16 @@ def test_a_plan_that_nothing_is_cut_of_can_be_made_again(cli: CommandLine) -> No
     assert cli.json(*MILL_POND, "--replan")["kind"] == "cut"
 
 
+def test_check_of_a_star_that_is_being_cut_is_about_the_rest(cli: CommandLine) -> None:
+    cli.json("count", "Trout Pool", "9", "in")  # three strips of 2 1/2 in and an inch: no more (derived)
+    cli.json(*MILL_POND, "--set", 1)
+    said = cli("check", "--star", "Mill Pond", "--json")
+    assert said.code == 0
+    assert said.json["covered"]
+    assert "3 of 9 strips are cut already; this is about the others." in said.err
+    assert cli("check", "--star", "Mill Pond", "--use", "A=Duck Egg", "--json").code == 3  # a whole star anew
+
+
 def test_the_rest_of_a_plan_that_is_cut_in_part_can_be_planned_again(cli: CommandLine) -> None:
     """Set 1 takes one of Trout Pool's three strips; 1 in is used; then 1/2 in comes off for straightening a piece
     that was cut before, and two strips of 2 1/2 in (common practice, no source)."""

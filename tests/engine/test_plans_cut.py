@@ -111,12 +111,16 @@ def test_a_piece_changed_since_is_refused_by_name_and_the_rest_is_planned_again(
     with pytest.raises(Conflict, match='"Fern" was changed since'):
         store.book(plan.id, [plan.strips[1].id])
     before = restored(store.path)
-    again = store.plan_rest(plan.id, [planned(now, 2, trim=0)])
+    rest = [strip.id for strip in plan.strips[1:]]
+    again = store.plan_rest(plan.id, rest, [planned(now, 2, trim=0)], uid="again")
     assert [strip.booked is None for strip in again.strips] == [False, True, True]
-    assert store.plan_rest(plan.id, [planned(now, 2, trim=0)]) == again  # the same again changes nothing
+    assert store.plan_rest(plan.id, rest, [planned(now, 2, trim=0)], uid="again") == again  # sent twice
+    with pytest.raises(Conflict, match="there no longer"):
+        store.plan_rest(plan.id, rest, [planned(now, 2, trim=0)])
+    assert store.plan_rest(plan.id, [], []) == again  # nothing to plan again
     store.undo()
     assert restored(store.path) == before
-    again = store.plan_rest(plan.id, [planned(now, 2, trim=0)])
+    again = store.plan_rest(plan.id, rest, [planned(now, 2, trim=0)])
     store.book(plan.id, [again.strips[1].id])
     store.book(plan.id)
     assert length(store) == inch(54 - 1 - 2.5 - 10 - 5)
@@ -130,7 +134,9 @@ def test_the_rest_is_not_planned_on_pieces_that_are_not_so(store: Store) -> None
     cut_short(store, plan)
     before = store.path.read_bytes()
     with pytest.raises(Conflict, match="Fern"):
-        store.plan_rest(plan.id, [planned(seen, 2)])
+        store.plan_rest(plan.id, [strip.id for strip in plan.strips[1:]], [planned(seen, 2)])
+    with pytest.raises(Conflict, match="cut already"):
+        store.plan_rest(plan.id, [plan.strips[0].id], [planned(store.fabric("Fern"), 2)])
     assert store.path.read_bytes() == before
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -11,8 +12,8 @@ from stash.errors import Fault
 from stash.inventory.store import Store
 from stash.lengths import TICKS_PER_INCH
 from stash.match.coverage import check
-from stash.match.replan import replan
-from stash.model import Colouring, Fabric, Kind, NewFabric, Piece, Sewn, Star, StoredPlan, StoredStrip, Way
+from stash.match.replan import is_begun, replan, rest_cover
+from stash.model import Colouring, Fabric, Kind, Mark, NewFabric, Piece, Sewn, Star, StoredPlan, StoredStrip, Way
 from stash.sheets.sets import measures, set_steps
 from stash.sheets.steps import steps_of_cuts, steps_of_plan
 from stash.typed import read_pieces
@@ -120,8 +121,9 @@ def test_the_rest_is_planned_again_from_another_piece(kept: tuple[Store, StoredP
     store.used(store.fabric("Rust").id, left.length)  # somebody took what was left of that piece
     with pytest.raises(Fault, match="Rust"):
         store.book(plan.id)
-    cuts = replan(STAR, USES, store.fabrics(), store.plan(plan.id))
-    again = store.plan_rest(plan.id, cuts)
+    found = replan(STAR, USES, store.fabrics(), store.plan(plan.id))
+    assert set(found.strips) == {one.id for one in rust[2:]}  # the other fabrics' strips stand
+    again = store.plan_rest(plan.id, found.strips, found.cuts)
     assert sorted(run.set for one in of_fabric(again, "Rust") for run in one.cut.strips[0].runs) == sorted(
         run.set for one in rust for run in one.cut.strips[0].runs
     )
@@ -137,6 +139,27 @@ def test_what_does_not_reach_for_the_rest_is_named_with_what_it_lacks(kept: tupl
     store.count(store.fabric("Rust").id, read_pieces("6 in"))
     with pytest.raises(Fault, match=r"Rust.*short by 2 full-width strips"):
         replan(STAR, USES, store.fabrics(), store.plan(plan.id))
+
+
+def test_a_star_that_is_being_cut_is_covered_by_what_is_cut_and_what_is_there(kept: tuple[Store, StoredPlan]) -> None:
+    """All of Rust's first piece goes into its six strips; asked for six more the stash would be short."""
+    store, plan = kept
+    store.count(store.fabric("Coal").id, read_pieces("11 in"))  # four strips and an inch (derived)
+    plan = store.keep_plan(plan.star_id, 1, check(STAR, USES, store.fabrics()).cuts)
+    store.book(plan.id, [one.id for one in of_fabric(plan, "Coal")[:3]])
+    assert not check(STAR, USES, store.fabrics()).covered
+    begun = store.plan(plan.id)
+    assert is_begun(begun)
+    found = rest_cover(STAR, USES, store.fabrics(), begun)
+    assert found.covered
+    assert {one.mark for one in found.letters} == {Mark.COVERED}
+    assert [(one.sewn, one.spare_segments) for one in found.sets] == [(Sewn.WHOLE, 2)] * 4
+    assert sum(len(cut.strips) for cut in found.cuts) == 13
+    store.used(store.fabric("Coal").id, None)
+    short = {one.letter: one for one in rest_cover(STAR, USES, store.fabrics(), begun).letters}["D"]
+    assert (short.mark, short.missing, short.strips_on_hand) == (Mark.SHORT, 1, 3)
+    # one strip of 2 1/2 and an inch of straightening are 3 1/2 in, sold as 1/8 yd (common practice, no source)
+    assert short.buy == Fraction(9, 2)
 
 
 @pytest.mark.parametrize("seed", range(25))
@@ -160,7 +183,13 @@ def test_any_rest_of_any_plan_can_be_planned_again_on_untouched_cloth(seed: int)
     def runs(cuts: list[tuple[str, object]]) -> list[tuple[str, object]]:
         return sorted(cuts, key=repr)
 
-    again = replan(star, uses, fabrics, plan)
+    assert replan(star, uses, fabrics, plan).strips == ()  # every piece is as it was planned
+    touched = [
+        replace(one, pieces=tuple(replace(each, id=each.id + 1000, rev=2) for each in one.pieces)) for one in fabrics
+    ]
+    found_again = replan(star, uses, touched, plan)
+    again = found_again.cuts
+    assert set(found_again.strips) == {one.id for one in plan.strips}
     assert runs([(cut.fabric, run) for cut in again for strip in cut.strips for run in strip.runs]) == runs(
         [(cut.fabric, run) for cut, strip in strips for run in strip.runs]
     )

@@ -11,7 +11,7 @@ from textual.binding import BindingType
 
 from stash.errors import Fault
 from stash.inventory.store import Store
-from stash.model import Entry, PieceCut, StoredPlan
+from stash.model import Entry, StoredPlan
 from stash.sheets.steps import PieceSteps
 from stash.star.yields import length_for
 from tui.commands import bindings_for
@@ -184,7 +184,7 @@ class CuttingScreen(CuttingBase):
 
     def action_plan_again(self) -> None:
         """Plan again from what is there: all of it where nothing is cut yet, else what is left to cut."""
-        from stash.match.replan import replan
+        from stash.match.replan import Replan, replan
 
         laid = self.laid
         if laid is None:
@@ -200,9 +200,13 @@ class CuttingScreen(CuttingBase):
         star, colouring = now.saved.star, now.colouring
         assert colouring is not None
 
-        def keep(cuts: tuple[PieceCut, ...]) -> None:
+        def keep(again: Replan) -> None:
+            if not again.strips:
+                self.main.say("Every piece is as it was planned: the plan stands")
+                return
+
             def write(store: Store) -> StoredPlan:
-                return store.plan_rest(laid.plan.id, cuts, uid=uid)
+                return store.plan_rest(laid.plan.id, again.strips, again.cuts, uid=uid)
 
             def done(plan: StoredPlan) -> None:
                 left = sum(one.booked is None for one in plan.strips)

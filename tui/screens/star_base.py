@@ -94,6 +94,7 @@ class StarBase(MainScreen):
             (self.main.loaded.token, own.counts),
             locked=own.locked,
             counts=own.counts,
+            plan=words.begun_plan(self.main.loaded.plans, saved.id, opened.number),
         )
         if old is None or old.star_id != saved.id:
             self._targets_asked = None
@@ -209,9 +210,6 @@ class StarBase(MainScreen):
         return Text("\n", no_wrap=True, overflow="ellipsis").join([first, second])
 
     def _answer_text(self, table: Table) -> str:
-        plan = words.plan_of(self.main.loaded.plans, table.star_id, table.number)
-        if plan is not None and not table.trying and words.plan_text(plan):
-            return words.plan_text(plan)
         verdict = table.judged
         if verdict is None:
             return "Asking the stash …"
@@ -224,7 +222,8 @@ class StarBase(MainScreen):
             return "Rows without a fabric: " + ", ".join(
                 letter for letter in table.star.letters if not table.shown.uses.get(letter)
             )
-        return words.cover_text(table.star, verdict.coverage)
+        begun = f"; {words.plan_text(table.plan)}" if table.plan is not None and not table.trying else ""
+        return words.cover_text(table.star, verdict.coverage) + begun
 
     def _detail(self) -> Text:
         table = self.table

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 
 from stash.errors import Fault
 from stash.match.wishes import Wishes
-from stash.model import Colouring, Coverage, Fabric, Mark, Star, Suggestions, WayOn
+from stash.model import Colouring, Coverage, Fabric, Mark, Star, StoredPlan, Suggestions, WayOn
 from tui.screens.star_change import carried, is_complete, is_dark_first, of_sequence, with_fabric
 from tui.state import Counts
 from tui.widgets.look import StarLook, make_look
@@ -56,6 +56,7 @@ class Ways:
 class Table:
     """The star on the table. `colouring` is the saved one; `shown` has the fabric being tried in it.
 
+    `plan` is the kept one where it is cut in part: what is cut is in the stash no longer.
     While a way on is tried (`way`), `star` is the one it leads to and `before` the saved one.
 
     `fabrics` are all by name, archived ones too, so that a colouring that uses one can be drawn. `targets` are the
@@ -72,6 +73,7 @@ class Table:
     stash: object = None
     locked: frozenset[str] = frozenset()
     counts: Counts = field(default_factory=Counts)
+    plan: StoredPlan | None = None
     picked: str | None = None
     trial: Trial | None = None
     verdict: Verdict | None = None
@@ -230,6 +232,7 @@ def ring_for(
 def judge(table: Table, stand_off: float) -> Verdict:
     """Ask the stash about what is shown. Call it on a thread. A Fault becomes part of the verdict."""
     from stash.match.coverage import check
+    from stash.match.replan import rest_cover
     from stash.match.sequence import near_ground_rows
 
     star, colouring, fabrics = table.star, table.shown, table.fabrics
@@ -237,7 +240,10 @@ def judge(table: Table, stand_off: float) -> Verdict:
     if not is_complete(star, colouring):
         return verdict
     try:
-        coverage = check(star, colouring, table.in_use())
+        if table.plan is not None and not table.trying:
+            coverage = rest_cover(star, colouring, table.in_use(), table.plan)
+        else:
+            coverage = check(star, colouring, table.in_use())
     except Fault as fault:
         return replace(verdict, fault=fault)
     colours = [fabrics[colouring.uses[letter][0]].colour for letter in star.letters]

@@ -34,6 +34,8 @@ class StarWays(StarRuns):
         verdict = table.judged
         if verdict is None or verdict.coverage is None or verdict.coverage.covered:
             return
+        if table.plan is not None and not table.trying:
+            return  # other fabrics are no way on for a star that is cut in part
 
         def take(ways: Ways) -> None:
             if self.table is not None and self.table.way is None:

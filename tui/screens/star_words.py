@@ -36,10 +36,16 @@ def plan_of(plans: Sequence[StoredPlan], star_id: int, number: int) -> StoredPla
     return next((plan for plan in plans if (plan.star_id, plan.number) == (star_id, number)), None)
 
 
+def begun_plan(plans: Sequence[StoredPlan], star_id: int, number: int) -> StoredPlan | None:
+    """The kept plan of a colouring that is cut in part."""
+    plan = plan_of(plans, star_id, number)
+    return plan if plan is not None and any(strip.booked is not None for strip in plan.strips) else None
+
+
 def plan_text(plan: StoredPlan) -> str:
-    """How far the cutting has come, "" where nothing is cut: what is cut is in the stash no longer."""
+    """How far the cutting has come."""
     cut = sum(strip.booked is not None for strip in plan.strips)
-    return f"✓ being cut: {cut} of {plural(len(plan.strips), 'strip')} cut, x goes on" if cut else ""
+    return f"{cut} of {plural(len(plan.strips), 'strip')} cut"
 
 
 def counts_text(counts: Counts) -> str:
