@@ -18,6 +18,7 @@ from stash.star.yields import strips_of_letter
 
 Use = dict[str, tuple[str, ...]]
 Option = tuple[float, Use]  # what it costs, and the letters it changes
+LOOKED_AT = 2000  # ways to put changes of several letters together
 TRIES = 24  # trials that one step may take before it gives up: the nearest come first
 
 
@@ -99,14 +100,17 @@ class Situation:
 def cheapest_first(choices: Sequence[Sequence[Option]]) -> Iterator[Use]:
     """One of each of `choices` together, by the sum of their costs; clashes and what changes nothing left out.
 
-    Each of `choices` has its cheapest first.
+    Each of `choices` has its cheapest first. Ends after `LOOKED_AT` of them: where many letters lack cloth, nearly all
+    clash.
     """
     if not all(choices):
         return
     start = (0,) * len(choices)
     heap: list[tuple[float, tuple[int, ...]]] = [(0.0, start)]
     seen = {start}
-    while heap:
+    for _ in range(LOOKED_AT):
+        if not heap:
+            return
         _, at = heappop(heap)
         picked = [each[i][1] for each, i in zip(choices, at, strict=True)]
         together = _together(picked)

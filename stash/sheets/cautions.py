@@ -6,7 +6,8 @@ from collections.abc import Mapping, Sequence
 
 from stash.colour.lab import hue_word
 from stash.lengths import show_length
-from stash.model import Colour, Colouring, Fabric, GroundCover, Star
+from stash.match.ground import lay_ground
+from stash.model import Colour, Colouring, Fabric, Star
 
 BLEEDING = ("red", "pink", "purple", "blue")  # hues whose dyes are known to bleed (common practice, no source)
 DULL, DARK, BLACK = 20.0, 50.0, 25.0  # C* over which a hue counts; L* under which it, and any cloth at all, does
@@ -17,16 +18,17 @@ CUTTER = (
 
 
 def cautions(
-    star: Star, colouring: Colouring, fabrics: Mapping[str, Fabric], ground: GroundCover | None
+    star: Star, colouring: Colouring, fabrics: Mapping[str, Fabric]
 ) -> tuple[str, ...]:
     """Sentences for the head of a cutting page, most urgent first. `fabrics` by name."""
     names = list(dict.fromkeys(name for letter in star.letters for name in colouring.uses.get(letter, ())))
     used = [fabrics[name] for name in names if name in fabrics]
     said = [*_bleeding(used), *_washing(used), CUTTER]
+    ground = fabrics.get(colouring.ground or "")
     if ground is not None:
-        length = show_length(ground.length_needed, star.units)
+        length = show_length(lay_ground(ground, star).length, star.units)
         said.append(
-            f"Keep {length} of {ground.fabric} uncut for the setting pieces: they are cut last, from measured points."
+            f"Keep {length} of {ground.name} uncut for the setting pieces: they are cut last, from measured points."
         )
     return tuple(said)
 

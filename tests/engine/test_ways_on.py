@@ -14,6 +14,7 @@ from stash.colour.lab import delta_e_2000
 from stash.inventory.store import Store
 from stash.match.coverage import check, covers
 from stash.match.questions import questions
+from stash.match.situation import cheapest_first
 from stash.match.ways_on import ways_on
 from stash.model import Colour, Colouring, Fabric, Kind, Mark, Piece, Star, Step, WayOn
 from stash.star.yields import strips_of_letter
@@ -146,6 +147,15 @@ def test_an_unmeasured_fabric_is_asked_about_and_can_be_stood_in_for() -> None:
     ]  # fmt: skip
     spare = [cloth(20, 53, 5), cloth(21, 90, 5)]
     assert by_step(ways_on(star, uses, [*fabrics, *spare]))[Step.STAND_IN].use == {"D": ("F20",), "A": ("F21",)}
+
+
+def test_more_short_letters_than_stand_ins_come_to_an_end() -> None:
+    """Fourteen letters and five fabrics: every way to share them out clashes, and there are 5^14."""
+    choices = [[(float(i), {letter: (f"F{i}",)}) for i in range(5)] for letter in "ABCDEFGHIJKLMN"]
+    assert list(cheapest_first(choices)) == []
+    assert list(cheapest_first([choices[0], []])) == []
+    together = list(cheapest_first([[(1.0, {"A": ("F1",)})], [(0.0, {}), (2.0, {"B": ("F2",)})]]))
+    assert together == [{"A": ("F1",)}, {"A": ("F1",), "B": ("F2",)}]
 
 
 def random_stash(rng: random.Random) -> list[Fabric]:

@@ -14,7 +14,7 @@ from textual.widgets import Static
 from stash.errors import Fault
 from stash.inventory.store import Store
 from stash.match.coverage import check
-from stash.model import Colouring, Coverage, GroundCover, Mark, Star, StoredPlan
+from stash.model import Colouring, Coverage, Mark, Star, StoredPlan
 from stash.sheets.cautions import cautions
 from stash.sheets.sets import SetSteps, measures, set_steps
 from stash.sheets.steps import PieceSteps, steps_of_plan
@@ -56,7 +56,6 @@ class CuttingBase(MainScreen):
         super().__init__()
         self.laid: Laid | None = None
         self.keeps: dict[int, bool] = {}
-        self.ground: GroundCover | None = None
         self.why = ""
 
     def compose_body(self) -> Iterable[Widget]:
@@ -155,22 +154,6 @@ class CuttingBase(MainScreen):
         sets = set_steps(star, [piece.cut for piece in pieces], plan.spoiled)
         self.laid, self.why = Laid(now, plan, pieces, sets), ""
         self.show()
-        self._ask_ground(star, colouring)
-
-    def _ask_ground(self, star: Star, colouring: Colouring) -> None:
-        """How much of the ground is to be kept: asked apart, for the plan is shown at once."""
-        if colouring.ground is None:
-            self.ground = None
-            return
-        fabrics = list(self.main.loaded.by_id.values())
-
-        def take(found: Coverage) -> None:
-            self.ground = found.ground
-            self.show()
-
-        self.main.jobs.search(
-            lambda: check(star, colouring, fabrics), take, lambda _: None, slot="cutting.ground", owner=self
-        )
 
     def show_why(self, text: str) -> None:
         """Say why there is no plan to show."""
@@ -189,7 +172,7 @@ class CuttingBase(MainScreen):
             return
         star, colouring = laid.opened.saved.star, laid.opened.colouring or Colouring({})
         by_name = {fabric.name: fabric for fabric in self.main.loaded.by_id.values()}
-        said = cautions(star, colouring, by_name, self.ground)
+        said = cautions(star, colouring, by_name)
         width = listed.size.width or self.size.width
         lines = rows.rows_of(star, laid.pieces, laid.sets, self.main.loaded.by_id, self.keeps, said, width)
         listed.show(star, lines, rows.place_of(lines, listed.current))
