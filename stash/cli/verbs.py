@@ -98,6 +98,16 @@ def check_options(parser: VerbParser) -> None:
     colouring.add_argument("--save", metavar="NAME", help="save the star with this colouring")
 
 
+def sheet_options(parser: VerbParser) -> None:
+    parser.add_argument("--star", metavar="NAME", help="a saved star; NAME/2 is its second colouring")
+    parser.add_argument("--out", metavar="FILE.png", help="the file to write")
+    parser.add_argument("--pixels", metavar="N", help="pixels along the longer side (default 1200)")
+    parser.add_argument("--grey", action="store_true", help="in the true grey of the values")
+    parser.add_argument("--flat", action="store_true", help="in flat colours, not in the fabrics' photographs")
+    parser.add_argument("--all", action="store_true", help="all colourings of the star, side by side")
+    parser.add_argument("--overwrite", action="store_true", help="replace a file that is there")
+
+
 def list_options(parser: VerbParser) -> None:
     parser.add_argument("words", nargs="*", metavar="WORD", help="only fabrics that have all of these words")
     parser.add_argument("--sort", metavar="KEY", default="value", help="value (default), name, hue or length")
@@ -239,6 +249,8 @@ VERBS = (
          check_options, 'starcover check --star "Lowmere Evening"', STARS),
     Verb("sizes", "which stars the stash covers, grid by strip width", "stash.cli.sizes:sizes",
          sizes_options, "starcover sizes --grid 3..6 --order mirror", STARS),
+    Verb("sheet", "a saved star as a picture, in its fabrics", "stash.cli.sheet:sheet",
+         sheet_options, 'starcover sheet --star "Mill Pond" --out pond.png', STARS),
     Verb("stars", "the saved stars", "stash.cli.stars:stars", no_options, "starcover stars", STARS),
     Verb("list", "the fabrics of the stash", "stash.cli.listing:list_fabrics",
          list_options, "starcover list shelf 2 --sort hue", CLOTH),

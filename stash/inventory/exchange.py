@@ -8,19 +8,19 @@ whose id is written in the file, as an export does, and that is still there is u
 from __future__ import annotations
 
 import csv
-import os
 from collections import Counter
 from collections.abc import Callable, Iterator
-from contextlib import suppress
 from dataclasses import dataclass
+from io import TextIOWrapper
 from pathlib import Path
+from typing import BinaryIO
 
 from stash.errors import Fault
+from stash.files import expanded, write_whole
 from stash.inventory import fabrics
 from stash.inventory.csv_rows import COLUMNS, KNOWN, USED_UP, Listed, Reader
 from stash.inventory.csv_text import CellFault, ImportFault, Sheet, guard, read_sheet
 from stash.inventory.ledger import Book, by_uid
-from stash.inventory.opening import expanded, sync_folder
 from stash.inventory.store import Store
 from stash.inventory.swatch_checks import checked_swatch
 from stash.inventory.taking import Mode, Taking, wants_photograph
@@ -30,7 +30,6 @@ from stash.model import Fabric, NewSwatch, Piece
 __all__ = ["CellFault", "ImportFault", "ImportReport", "Mode", "Photos", "export_csv", "import_csv"]
 
 Photos = Callable[[str], NewSwatch | None]
-SQLITE_HEAD = b"SQLite format 3\0"
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,61 +121,21 @@ def _take_all(
 def export_csv(store: Store, path: Path | str, *, overwrite: bool = False) -> int:
     """Write the whole stash, archived fabrics too, as CSV; gives how many fabrics there are.
 
-    Written under another name and renamed when it is whole and on the disk. Raises Fault for a folder, for a file
-    that exists (unless `overwrite`), for a stash in any case, and where the disk is full; the old file then stays
-    as it was.
+    Raises Fault as `write_whole` does; an old file then stays as it was.
     """
-    path = expanded(Path(path))
-    if os.path.isdir(path):
-        raise Fault("this is a folder, not a file", str(path), "name the file to write")
-    if os.path.isfile(path) and _is_database(path):
-        raise Fault("this is a stash or another database; nothing was written", str(path), "choose another name")
-    if not overwrite and os.path.lexists(path):
-        do = "choose another name, or overwrite it"
-        raise Fault("there is a file of this name already; nothing was written", str(path), do)
     stash = store.fabrics(archived=True)
-    unready = path.with_name(f".{path.name}.{os.getpid()}.new")
-    try:
-        with unready.open("x", encoding="utf-8-sig", newline="") as file:
-            writer = csv.writer(file)
-            writer.writerow(COLUMNS)
-            for fabric in stash:
-                writer.writerows(_rows(fabric))
-            file.flush()
-            os.fsync(file.fileno())
-        if overwrite:
-            os.replace(unready, path)
-        else:
-            _put(unready, path)
-        sync_folder(path.parent)
-    except ValueError:
-        raise Fault("this is no path of a file", ascii(str(path)), "choose another name") from None
-    except OSError as error:
-        raise Fault(
-            f"the file cannot be written ({error.strerror}); nothing was written", str(path), "choose another place"
-        ) from None
-    finally:
-        with suppress(OSError, ValueError):
-            unready.unlink()
+
+    def write(file: BinaryIO) -> None:
+        text = TextIOWrapper(file, encoding="utf-8-sig", newline="")
+        writer = csv.writer(text)
+        writer.writerow(COLUMNS)
+        for fabric in stash:
+            writer.writerows(_rows(fabric))
+        text.flush()
+        text.detach()
+
+    write_whole(path, write, overwrite=overwrite)
     return len(stash)
-
-
-def _is_database(path: Path) -> bool:
-    try:
-        with path.open("rb") as file:
-            return file.read(len(SQLITE_HEAD)) == SQLITE_HEAD
-    except OSError:
-        return False  # writing it will say why
-
-
-def _put(unready: Path, path: Path) -> None:
-    """Rename, but not over a file that came up meanwhile (where the file system can tell)."""
-    try:
-        os.link(unready, path)
-    except FileExistsError:
-        raise
-    except OSError:
-        os.replace(unready, path)
 
 
 def _rows(fabric: Fabric) -> Iterator[list[str]]:

@@ -17,8 +17,9 @@ from alembic.config import Config
 from sqlalchemy import Connection
 
 from stash.errors import Fault
+from stash.files import sync_folder
 from stash.inventory import schema
-from stash.inventory.opening import Found, check_header, find, sync_folder, uri
+from stash.inventory.opening import Found, check_header, find, uri
 from stash.inventory.transactions import make_engine
 from stash.inventory.troubles import said_plainly
 

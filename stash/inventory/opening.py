@@ -11,6 +11,7 @@ from pathlib import Path
 from urllib.parse import quote
 
 from stash.errors import Fault
+from stash.files import expanded, sync_folder
 from stash.inventory import schema
 from stash.inventory.troubles import plain_fault, said_plainly
 
@@ -28,11 +29,6 @@ class Found:
 def uri(path: Path, options: str) -> str:
     """`path` as SQLite's URI with `options` (like `mode=rw`)."""
     return f"file:{quote(str(path))}?{options}"
-
-
-def expanded(path: Path) -> Path:
-    """`path` with `~` as the home folder; as it is where there is no such home."""
-    return Path(os.path.expanduser(path))
 
 
 def identity(status: os.stat_result) -> tuple[int, int]:
@@ -187,13 +183,3 @@ def _give_name(unready: Path, target: Path) -> None:
         os.close(os.open(target, os.O_CREAT | os.O_EXCL))
         os.replace(unready, target)
     sync_folder(target.parent)
-
-
-def sync_folder(folder: Path) -> None:
-    """Make a new name in `folder` last through a power cut, where the system can."""
-    if os.name == "posix":
-        handle = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)

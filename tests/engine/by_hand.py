@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import random
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from fractions import Fraction
 from functools import cache
 from itertools import product
@@ -16,6 +17,7 @@ from stash.lengths import to_ticks
 from stash.model import Colour, Fabric, Kind, Piece, Sewn, Star, Way
 
 INCH = 8128  # ticks
+HALF_INCH = INCH // 2
 RUNS = {Sewn.WHOLE: (8,), Sewn.SEVEN_ONE: (7, 1), Sewn.HALVED: (4, 4), Sewn.QUARTERED: (2, 2, 2, 2)}
 Uses = Mapping[str, tuple[Fabric, ...]]
 
@@ -52,26 +54,47 @@ def packs(lanes: tuple[int, ...], runs: tuple[int, ...], head: Fraction, strip: 
 def trimmed(piece: Piece) -> tuple[int, int]:
     """Length and width after straightening. (Common practice, no source: yardage 1 in, fat cuts and a piece cut
     before 1/2 in, a scrap 1/2 in at both ends of both, squares and strips nothing.)"""
-    half = INCH // 2
     if piece.kind is Kind.SCRAP:
         return piece.length - INCH, piece.width - INCH
     if piece.kind in (Kind.SQUARE, Kind.STRIPS):
         return piece.length, piece.width
     if piece.kind is Kind.YARDAGE and not piece.cut_before:
         return piece.length - INCH, piece.width
-    return piece.length - half, piece.width
+    return piece.length - HALF_INCH, piece.width
+
+
+def unheld(piece: Piece) -> Piece:
+    """What is left of a piece once the stars that hold cloth of it have cut theirs."""
+    hold = piece.hold
+    if hold is None:
+        return piece
+    off_length, off_width = (hold.ticks, hold.off) if hold.way is Way.ACROSS else (hold.off, hold.ticks)
+    length, width = piece.length - off_length, piece.width - off_width
+    return replace(piece, length=length, width=width, cut_before=True, hold=None)
 
 
 def lanes(piece: Piece, star: Star, way: Way) -> list[int]:
-    length, width = trimmed(piece)
+    length, width = trimmed(unheld(piece))
     if length <= 0 or width <= 0:
         return []
     strip = star.strip * INCH
     return [width] * int(length // strip) if way is Way.ACROSS else [length] * int(width // strip)
 
 
-def ways(fabric: Fabric) -> tuple[Way, ...]:
-    return (Way.ACROSS,) if fabric.directional else (Way.ACROSS, Way.ALONG)
+def ways(fabric: Fabric, piece: Piece) -> tuple[Way, ...]:
+    """A piece is cut one way, so what a hold leaves is cut the hold's."""
+    able = (Way.ACROSS,) if fabric.directional else (Way.ACROSS, Way.ALONG)
+    return tuple(way for way in able if piece.hold is None or piece.hold.way is way)
+
+
+def all_lanes(star: Star, fabric: Fabric, most: int) -> set[tuple[int, ...]]:
+    """The lanes that all pieces give together, for every way to turn them; at most `most` of each piece."""
+    able = [ways(fabric, one) or (None,) for one in fabric.pieces]
+    return {
+        tuple(sorted(lane for one, way in zip(fabric.pieces, turned, strict=True) if way is not None
+                     for lane in lanes(one, star, way)[:most]))
+        for turned in product(*able)
+    }  # fmt: skip
 
 
 def head_of(star: Star) -> Fraction:
@@ -113,17 +136,23 @@ def lacks(star: Star, fabric: Fabric, runs: tuple[int, ...], most: int = 40) -> 
 @cache
 def _lacks(star: Star, fabric: Fabric, runs: tuple[int, ...], most: int) -> int:
     full, head, strip = to_ticks(star.width), head_of(star), star.strip * INCH
-    on_hand = {
-        tuple(sorted(lane for one, way in zip(fabric.pieces, turned, strict=True)
-                     for lane in lanes(one, star, way)[: len(runs)]))
-        for turned in product(*(ways(fabric) for _ in fabric.pieces))
-    }  # fmt: skip
+    on_hand = all_lanes(star, fabric, len(runs))
     if runs and not any(packs((lane,), runs[:1], head, strip) for one in on_hand for lane in (*one, full)):
         return 1000
     for bought in range(min(most, len(runs)) + 1):
         if any(packs(tuple(sorted((*one, *[full] * bought))), runs, head, strip) for one in on_hand):
             return bought
     return 1000
+
+
+def has_lane_to_spare(star: Star, fabric: Fabric, runs: tuple[int, ...], longest: int) -> bool:
+    """Whether the runs find their places and a lane that would hold `longest` segments in one run stays free."""
+    head, strip = head_of(star), star.strip * INCH
+    return any(
+        holds(lane, 1, longest, head, strip) and packs((*one[:i], *one[i + 1 :]), runs, head, strip)
+        for one in all_lanes(star, fabric, len(runs) + 1)
+        for i, lane in enumerate(one)
+    )
 
 
 def each_fabric(uses: Uses) -> list[Fabric]:
@@ -157,24 +186,28 @@ def piece(
 
 
 def random_piece(rng: random.Random, number: int, strip: Fraction, most: int = 3) -> Piece:
-    """A piece that gives 0 to `most` lanes or so, often by a hair."""
-    lanes_wanted = rng.randint(0, most)
+    """A piece that gives 0 to `most` lanes or so, often by a hair; a third of those that can be were cut before."""
+    kind = rng.choice((Kind.YARDAGE, Kind.YARDAGE, Kind.FAT_QUARTER, Kind.FAT_QUARTER, Kind.FAT_EIGHTH, Kind.SCRAP,
+                       Kind.STRIPS, Kind.SQUARE))  # fmt: skip
+    cut = rng.random() < 1 / 3
     hair = Fraction(rng.choice((-1, 0, 0, 1, 30)), 64)
-    kind = rng.choice((Kind.YARDAGE, Kind.YARDAGE, Kind.FAT_QUARTER, Kind.SCRAP, Kind.STRIPS, Kind.SQUARE))
     if kind is Kind.YARDAGE:
-        cut = rng.random() < 0.2
-        off = Fraction(1, 2) if cut else 1
+        length = rng.randint(0, most) * strip + (Fraction(1, 2) if cut else 1) + hair
         width = rng.choice((Fraction(40), Fraction(79, 2), Fraction(85, 2), Fraction(37), Fraction(31)))
-        return piece(number, max(lanes_wanted * strip + off + hair, Fraction(1)), width, kind, cut_before=cut)
-    if kind is Kind.FAT_QUARTER:
-        return piece(number, 18, 21, kind)
+        return piece(number, max(length, Fraction(1)), width, kind, cut_before=cut)
+    if kind in (Kind.FAT_QUARTER, Kind.FAT_EIGHTH):
+        length = Fraction(18 if kind is Kind.FAT_QUARTER else 9)
+        if cut:  # some strips are off, and what straightened it
+            length = max(length - Fraction(1, 2) - rng.randint(1, 3) * strip, Fraction(2))
+        return piece(number, length, rng.choice((20, 21, 21, 22)), kind, cut_before=cut)
     if kind is Kind.SCRAP:
+        sides = (rng.randint(4, 30), rng.randint(4, 30))
         if rng.random() < 0.5:  # a long strip left over from a border
-            return piece(number, rng.randint(20, 44), rng.randint(4, 12), kind)
-        return piece(number, rng.randint(4, 30), rng.randint(4, 30), kind)
+            sides = (rng.randint(20, 44), rng.randint(4, 12))
+        return piece(number, *sides, kind, cut_before=cut)
     if kind is Kind.STRIPS:
-        return piece(number, rng.choice((strip, Fraction(5, 2))), rng.choice((40, 42)), kind)
-    return piece(number, 10, 10, kind)
+        return piece(number, rng.choice((strip, 2 * strip, Fraction(5, 2))), rng.choice((20, 40, 42)), kind)
+    return piece(number, *rng.choice(((10, 10), (5, 5), (12, 12))), kind)
 
 
 def random_fabric(rng: random.Random, number: int, strip: Fraction, pieces: int = 3, most: int = 3) -> Fabric:

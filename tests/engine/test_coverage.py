@@ -19,17 +19,25 @@ STAR = Star(2, Fraction(5, 2), "ABA")
 MIRRORED = Star(4, Fraction(5, 2), "ABCDCBA")
 
 
-def random_star(rng: random.Random, small_runs: bool = False) -> Star:
-    grid = rng.choice((2, 2, 3))
-    order = rng.choice({2: ("ABA", "ABC", "AAB", "ABB"), 3: ("ABCBA", "ABABA", "ABBCA", "AABBC")}[grid])
-    strip = rng.choice(tuple(map(Fraction, ("3/2", "2", "5/2", "27/10", "3", "13/4"))))
+ORDERS = {
+    2: ("ABA", "ABC", "AAB", "ABB"),
+    3: ("ABCBA", "ABABA", "ABBCA", "AABBC", "ABCDE"),
+    4: ("ABCDCBA", "ABCABCA", "ABABABA", "ABCDEFG"),
+}
+
+
+def random_star(rng: random.Random, small_runs: bool = False, grids: tuple[int, ...] = (2, 2, 3)) -> Star:
+    grid = rng.choice(grids)
+    order = rng.choice(ORDERS[grid])
+    strip = rng.choice(tuple(map(Fraction, ("3/2", "2", "5/2", "27/10", "8/3", "3", "13/4"))))
     stagger = rng.choice((None, None, None, Fraction(0), strip - Fraction(1, 4)))
-    return Star(grid, strip, order, rng.choice((Fraction(40), Fraction(42))), stagger, small_runs=small_runs)
+    seam = rng.choice((Fraction(1, 4), Fraction(1, 4), Fraction(3, 8)))
+    return Star(grid, strip, order, rng.choice((Fraction(40), Fraction(42))), stagger, seam, small_runs)
 
 
-def random_uses(rng: random.Random, star: Star) -> dict[str, tuple[Fabric, ...]]:
+def random_uses(rng: random.Random, star: Star, pieces: int = 3, most: int = 4) -> dict[str, tuple[Fabric, ...]]:
     """Mostly a fabric each; now and then one fabric at two letters, or two look-alikes at one."""
-    fabrics = [by_hand.random_fabric(rng, i + 1, star.strip, most=4) for i in range(len(star.letters) + 1)]
+    fabrics = [by_hand.random_fabric(rng, i + 1, star.strip, pieces, most) for i in range(len(star.letters) + 1)]
     uses = {letter: (fabrics[i],) for i, letter in enumerate(star.letters)}
     kind = rng.random()
     if kind < 0.25:

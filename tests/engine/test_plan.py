@@ -2,173 +2,150 @@
 
 from __future__ import annotations
 
+import math
 import random
 from collections import Counter
-from decimal import Decimal, getcontext
+from dataclasses import replace
 from fractions import Fraction
-from itertools import combinations, product
+from itertools import product
 
 import pytest
 
-from stash.match.coverage import check
-from stash.model import Colouring, Coverage, Fabric, Kind, Mark, Piece, PieceCut, Sewn, Star, Way
-from tests.engine import by_hand
-from tests.engine.by_hand import INCH, Uses, piece
+from stash.match.coverage import check, covers
+from stash.model import Colouring, Coverage, Fabric, Kind, Mark, PieceCut, Sewn, Star, Way
+from stash.star.ground import ground_layout
+from tests.engine import by_hand, proof
+from tests.engine.by_hand import HALF_INCH, INCH, Uses, piece
 from tests.engine.test_coverage import random_star, random_uses
-
-
-def exactly(value: Fraction) -> Decimal:
-    return Decimal(value.numerator) / value.denominator
-
-
-def left_on(star: Star, length: int, runs: list[int]) -> Decimal:
-    """Inches left on a lane of `length` ticks: l - R (w + e) - G w sqrt2 in 60 digits (derived)."""
-    getcontext().prec = 60
-    head, strip = exactly(by_hand.head_of(star) / INCH), exactly(star.strip)
-    return exactly(Fraction(length, INCH)) - len(runs) * head - sum(runs) * strip * Decimal(2).sqrt()
-
-
-def margins(one: Piece) -> tuple[int, int, int, int]:
-    """The box (x from, x to, y from, y to) that straightening leaves, ticks. What is trimmed of yardage and of fat
-    cuts is the end where cutting begins."""
-    length, width = by_hand.trimmed(one)
-    edge = INCH // 2 if one.kind is Kind.SCRAP else 0
-    first = edge if edge else one.length - length
-    return edge, edge + width, first, first + length
-
-
-def lies_in_its_piece(star: Star, cut: PieceCut, fabric: Fabric) -> None:
-    one = next(each for each in fabric.pieces if each.id == cut.piece)
-    assert (cut.piece_length, cut.piece_width, cut.rev) == (one.length, one.width, one.rev)
-    if fabric.directional:
-        assert cut.way is Way.ACROSS
-    left, right, first, last = margins(one)
-    boxes = []
-    for strip in cut.strips:
-        # A strip is the strip width to the tick (2.7 in is no whole tick).
-        assert 0 <= star.strip * INCH - strip.width < 1
-        size = (strip.length, strip.width) if cut.way is Way.ACROSS else (strip.width, strip.length)
-        boxes.append((strip.x, strip.x + size[0], strip.y, strip.y + size[1]))
-        assert left <= strip.x < strip.x + size[0] <= right
-        assert first <= strip.y < strip.y + size[1] <= last
-        # the cuts go from edge to edge, as a ruler lies
-        assert size[0] == right - left if cut.way is Way.ACROSS else size[1] == last - first
-        assert strip.runs
-        assert left_on(star, strip.length, [run.segments for run in strip.runs]) >= 0
-    for a, b in combinations(boxes, 2):
-        assert a[1] <= b[0] or b[1] <= a[0] or a[3] <= b[2] or b[3] <= a[2]
-
-
-def gives_every_run(star: Star, uses: Uses, answer: Coverage) -> None:
-    """Each set's small diamonds are cut from the right fabric, in the runs of that set's way of sewing."""
-    choice = [one.sewn for one in answer.sets]
-    wanted: Counter[tuple[int, int, int]] = Counter()
-    for number, (letters, sewn) in enumerate(zip(by_hand.sets(star), choice, strict=True), start=1):
-        for letter in letters:
-            if len(uses[letter]) == 2:
-                assert sewn is Sewn.HALVED
-                wanted.update((fabric.id, number, 4) for fabric in uses[letter])
-            else:
-                wanted.update((uses[letter][0].id, number, size) for size in by_hand.RUNS[sewn])
-    cut = Counter(
-        (one.fabric_id, run.set, run.segments) for one in answer.cuts for strip in one.strips for run in strip.runs
-    )
-    assert cut == wanted
-
 
 Spent = tuple[int, int, int, int]
 
 
-def cheapest(star: Star, fabric: Fabric, runs: tuple[int, ...]) -> Spent | None:
-    """Too tight or not, pieces, pieces along, area: the least over every piece, way and number of pieces."""
+def cheapest(star: Star, fabric: Fabric, runs: tuple[int, ...]) -> tuple[Spent, tuple[int, ...]] | None:
+    """Too tight or not, pieces, pieces along, area, and the pieces: the least over every piece, way and number of
+    pieces."""
     head, strip = by_hand.head_of(star), star.strip * INCH
-    best: Spent | None = None
-    for turned in product(*((None, *by_hand.ways(fabric)) for _ in fabric.pieces)):
+    found = []
+    for turned in product(*((None, *by_hand.ways(fabric, one)) for one in fabric.pieces)):
         used = [(one, way) for one, way in zip(fabric.pieces, turned, strict=True) if way is not None]
         lanes = [lane for one, way in used for lane in by_hand.lanes(one, star, way)[: len(runs)]]
-        for tight, back in ((0, INCH // 2), (1, 0)):
+        for tight, back in ((0, HALF_INCH), (1, 0)):
             if by_hand.packs(tuple(sorted(lane - back for lane in lanes)), runs, head, strip):
-                spent = (tight, len(used), sum(way is Way.ALONG for _, way in used),
-                         sum(one.length * one.width for one, _ in used))  # fmt: skip
-                best = spent if best is None else min(best, spent)
+                along = sum(way is Way.ALONG for _, way in used)
+                area = sum(one.length * one.width for one, _ in used)
+                found.append(((tight, len(used), along, area), tuple(sorted(one.id for one, _ in used))))
                 break
-    return best
+    return min(found, default=None)
 
 
-def least_spent(star: Star, uses: Uses) -> tuple[int, ...]:
-    """Sets not whole, then what all fabrics spend together: the least over every choice."""
-    found = []
+Plan = tuple[tuple[int, ...], tuple[int, ...], tuple[int, ...]]
+
+
+def best_plans(star: Star, uses: Uses) -> list[Plan]:
+    """What the best choices spend (sets not whole, then what all fabrics spend together), which sets of them are not
+    whole, and the pieces they cut into: every choice is tried."""
+    found: list[Plan] = []
     for choice in by_hand.choices(star, uses):
         each = [cheapest(star, one, by_hand.runs_for(star, uses, one, choice)) for one in by_hand.each_fabric(uses)]
-        if None not in each:
-            totals = (sum(column) for column in zip(*(one for one in each if one is not None), strict=True))
-            found.append((sum(sewn is not Sewn.WHOLE for sewn in choice), *totals))
-    return min(found)
+        services = [one for one in each if one is not None]
+        if len(services) == len(each):
+            not_whole = tuple(i for i, sewn in enumerate(choice) if sewn is not Sewn.WHOLE)
+            totals = (sum(column) for column in zip(*(spent for spent, _ in services), strict=True))
+            pieces = sorted(number for _, numbers in services for number in numbers)
+            found.append(((len(not_whole), *totals), not_whole, tuple(pieces)))
+    least = min(found)[:2]
+    return [plan for plan in found if plan[:2] == least]
 
 
-def covered_cases(first: int, count: int) -> list[tuple[Star, Uses, Coverage]]:
+def covered_cases(
+    first: int, count: int, grids: tuple[int, ...], pieces: int, lanes: int
+) -> list[tuple[Star, Uses, Coverage]]:
+    """Random stars and stashes whose colouring is covered: `pieces` of a fabric at most, `lanes` for each row."""
     found = []
     for seed in range(first, first + count):
         rng = random.Random(seed)
-        star = random_star(rng, small_runs=seed % 4 == 0)
-        uses = random_uses(rng, star)
-        answer = check(star, Colouring(by_hand.names(uses)), by_hand.stash_of(uses))
-        if answer.covered:
-            found.append((star, uses, answer))
+        star = random_star(rng, small_runs=seed % 4 == 0, grids=grids)
+        uses = random_uses(rng, star, pieces, lanes * star.grid)
+        asked = Colouring(by_hand.names(uses))
+        if covers(star, asked, by_hand.stash_of(uses)):
+            found.append((star, uses, check(star, asked, by_hand.stash_of(uses))))
     return found
 
 
 def test_plans_of_small_stars_hold_from_the_cloth_up() -> None:
-    cases = covered_cases(20_000, 500)
-    assert len(cases) > 60
     seen: Counter[object] = Counter()
-    for star, uses, answer in cases:
-        fabrics = {fabric.id: fabric for fabric in by_hand.each_fabric(uses)}
-        assert len({cut.piece for cut in answer.cuts}) == len(answer.cuts)  # a piece is cut one way
+    for star, uses, answer in covered_cases(20_000, 200, (2, 3, 4), 4, 3):
+        proof.prove(star, uses, answer)
+        kinds = {one.id: one.kind for fabric in by_hand.each_fabric(uses) for one in fabric.pieces}
         for cut in answer.cuts:
-            lies_in_its_piece(star, cut, fabrics[cut.fabric_id])
-            seen[cut.way] += 1
-        gives_every_run(star, uses, answer)
+            seen.update((cut.way, kinds[cut.piece]))
         seen.update(one.sewn for one in answer.sets)
-    assert seen[Way.ALONG] > 10
-    assert all(seen[sewn] for sewn in Sewn)
+        seen["look-alikes"] += any(len(used) == 2 for used in uses.values())
+        seen["no whole ticks"] += (star.strip * INCH).denominator > 1
+        seen["slanted"] += star.stagger is not None
+        seen["directional"] += any(fabric.directional for fabric in by_hand.each_fabric(uses))
+    for what in (*Sewn, *Way, *Kind, "look-alikes", "no whole ticks", "slanted", "directional"):
+        assert seen[what] >= 5, what
 
 
 def test_plans_are_the_best_of_all_plans() -> None:
-    """Fewest sets not whole, no run too tight, fewest pieces, fewest along, least cloth (area)."""
-    for star, uses, answer in covered_cases(30_000, 240):
+    """Fewest sets not whole, no run too tight, fewest pieces, fewest along, least cloth (area); of equals the lowest
+    sets not whole, then the oldest pieces."""
+    seen: Counter[str] = Counter()
+    for star, uses, answer in covered_cases(30_000, 200, (2, 2, 3), 3, 2):
         if star.grid == 3 and star.small_runs:
             continue  # too many to try by hand
-        strips = [strip for cut in answer.cuts for strip in cut.strips]
-        tight = {cut.fabric_id for cut in answer.cuts for strip in cut.strips
-                 if left_on(star, strip.length, [run.segments for run in strip.runs]) < Decimal("0.5")}  # fmt: skip
-        mine = (
-            sum(one.sewn is not Sewn.WHOLE for one in answer.sets), len(tight), len(answer.cuts),
-            sum(cut.way is Way.ALONG for cut in answer.cuts),
+        tight = {cut.fabric_id for cut in answer.cuts if proof.tight_strips(star, cut)}
+        not_whole = tuple(i for i, one in enumerate(answer.sets) if one.sewn is not Sewn.WHOLE)
+        spent = (
+            len(not_whole), len(tight), len(answer.cuts), sum(cut.way is Way.ALONG for cut in answer.cuts),
             sum(cut.piece_length * cut.piece_width for cut in answer.cuts),
         )  # fmt: skip
-        assert strips
-        assert mine == least_spent(star, uses)
-        by_letter = {letter.letter: letter for letter in answer.letters}
-        for letter, used in uses.items():
-            assert (by_letter[letter].spare is not None) == bool(tight & {fabric.id for fabric in used})
+        plans = best_plans(star, uses)
+        assert (spent, not_whole, tuple(sorted(cut.piece for cut in answer.cuts))) in plans
+        seen["some sets whole"] += 0 < len(not_whole) < star.grid
+        seen["tight"] += bool(tight)
+        seen["several pieces"] += len(answer.cuts) > len(by_hand.each_fabric(uses))
+    assert all(seen[what] >= 3 for what in ("some sets whole", "tight", "several pieces")), seen
 
 
-@pytest.mark.parametrize("grid", [4, 6, 8, 10])
-def test_plans_of_large_stars_hold_too(grid: int) -> None:
-    order = {4: "ABCDCBA", 6: "ABCDEFEDCBA", 8: "ABCDABCDABCDABC", 10: "ABCDEFGHIJIHGFEDCBA"}[grid]
-    star = Star(grid, Fraction(5, 2), order)
+def test_of_equal_pieces_the_oldest_is_cut() -> None:
+    star = Star(2, Fraction(5, 2), "ABA")
+    alike = [piece(number, 18, 21, Kind.FAT_QUARTER) for number in (3, 4, 5)]
+    moss, fern = Fabric(1, "Moss", tuple(alike)), Fabric(2, "Fern", (piece(9, 36, 21), piece(2, 36, 21)))
+    answer = check(star, Colouring({"A": ("Moss",), "B": ("Fern",)}), [moss, fern])
+    assert [cut.piece for cut in answer.cuts] == [3, 2]
+
+
+def test_of_equal_choices_the_lowest_set_is_not_whole() -> None:
+    """Each fabric gives one run of eight and two of four: one set can be whole, and it is the higher one."""
+    # L(8) = 30.78, L(4) = 16.64 at 2 1/2 (derived): a lane of 40 gives one run of eight or two of four, one of 20
+    # a run of four only.
+    star = Star(2, Fraction(5, 2), "ABA")
+    owned = [(piece(10 * i, "7/2"), piece(10 * i + 1, 6, 20)) for i in (1, 2)]
+    fabrics = [Fabric(i, f"Cloth {i}", pieces, directional=True) for i, pieces in enumerate(owned, start=1)]
+    answer = check(star, Colouring({"A": ("Cloth 1",), "B": ("Cloth 2",)}), fabrics)
+    assert answer.covered
+    assert [one.sewn for one in answer.sets] == [Sewn.HALVED, Sewn.WHOLE]
+
+
+@pytest.mark.parametrize(
+    ("grid", "order", "strip"),
+    [(4, "ABCDCBA", "5/2"), (6, "ABCDEFEDCBA", "27/10"), (8, "ABCDABCDABCDABC", "5/2"), (8, "ABCDEFGHIJKLMNO", "13/4"),
+     (10, "ABCDEFGHIJIHGFEDCBA", "5/2")],
+)  # fmt: skip
+def test_plans_of_large_stars_hold_too(grid: int, order: str, strip: str) -> None:
+    star = Star(grid, Fraction(strip), order)
     rng = random.Random(grid)
     fabrics = []
     for number, _ in enumerate(star.letters, start=1):
-        owned = [piece(number * 100 + i, 18, 21, Kind.FAT_QUARTER) for i in range(rng.randint(2, 6) * grid // 4)]
-        fabrics.append(Fabric(number, f"Cloth {number}", (*owned, piece(number * 100 + 99, 4 * grid + 1, "81/2"))))
+        owned = [
+            piece(number * 100 + i, 18, 21, Kind.FAT_QUARTER) for i in range(rng.randint(2, 6) * grid // 4)
+        ]
+        length = 2 + 2 * grid * star.strip
+        fabrics.append(Fabric(number, f"Cloth {number}", (*owned, piece(number * 100 + 99, length, "81/2"))))
     uses = {letter: (fabric,) for letter, fabric in zip(star.letters, fabrics, strict=True)}
-    answer = check(star, Colouring(by_hand.names(uses)), fabrics)
-    assert answer.covered
-    for cut in answer.cuts:
-        lies_in_its_piece(star, cut, next(fabric for fabric in fabrics if fabric.id == cut.fabric_id))
-    gives_every_run(star, uses, answer)
+    proof.prove(star, uses, check(star, Colouring(by_hand.names(uses)), fabrics))
 
 
 def test_cloth_kept_for_the_ground_is_not_cut_for_letters() -> None:
@@ -192,3 +169,66 @@ def test_cloth_kept_for_the_ground_is_not_cut_for_letters() -> None:
             assert used <= cut_down.pieces[0].length - ground * INCH
         else:
             assert (answer.letters[0].mark, answer.letters[0].missing) == (Mark.SHORT, 1)
+
+
+def placed(room: tuple[int, ...], shelves: tuple[int, ...]) -> set[tuple[int, ...]]:
+    """What is left of so many ticks of cloth on each piece once the shelves are off, in every way that they fit."""
+    lefts = {room}
+    for height in shelves:
+        lefts = {
+            (*left[:i], free - height, *left[i + 1 :])
+            for left in lefts
+            for i, free in enumerate(left)
+            if free >= height
+        }
+    return lefts
+
+
+def left_of(cut: PieceCut | None, room: int) -> int:
+    """Ticks of a piece's straightened length that no strip lies on, from selvage to selvage."""
+    if cut is None:
+        return room
+    ends = [strip.y + (strip.width if cut.way is Way.ACROSS else strip.length) for strip in cut.strips]
+    return cut.piece_length - max(ends)
+
+
+def shared_ground(rng: random.Random, star: Star, shelves: tuple[int, ...]) -> Fabric:
+    """Yardage that often holds just some shelves and some strips, and now and then a fat quarter."""
+    owned = []
+    for number in range(1, rng.randint(2, 4)):
+        inside = Fraction(sum(rng.choices((0, *shelves), k=2)), INCH) + rng.randint(0, 2) * star.strip
+        owned.append(piece(number, 1 + inside + rng.choice((Fraction(0), Fraction(-1, 64), Fraction(1, 2)))))
+    quarter = [piece(9, 18, 21, Kind.FAT_QUARTER)] * rng.randint(0, 1)
+    return Fabric(1, "Linen", (*owned, *quarter), directional=rng.random() < 0.3)
+
+
+def test_a_ground_that_serves_a_letter_is_counted_once() -> None:
+    """Every place of the ground's shelves (all yardage 40 in wide) and every choice of sewing are tried."""
+    seen: Counter[tuple[bool, bool]] = Counter()
+    moss = Fabric(2, "Moss", (piece(20, 40),))
+    for seed in range(150):
+        rng = random.Random(40_000 + seed)
+        star = Star(2, rng.choice((Fraction(2), Fraction(5, 2), Fraction(27, 10))), rng.choice(("ABA", "ABB")))
+        shelves = tuple(math.ceil(one.height * INCH) for one in ground_layout(star, Fraction(40)).shelves)
+        linen = shared_ground(rng, star, shelves)
+        yardage = [one for one in linen.pieces if one.kind is Kind.YARDAGE]
+        lefts = placed(tuple(by_hand.trimmed(one)[0] for one in yardage), shelves)
+        for_letters = [
+            replace(linen, pieces=(*(replace(one, length=left + INCH) for one, left in zip(yardage, each, strict=True)),
+                                   *linen.pieces[len(yardage) :]))
+            for each in lefts
+        ] or [linen]  # fmt: skip
+        fewest = min(by_hand.verdict(star, {"A": (one,), "B": (moss,)})[0] for one in for_letters)
+        answer = check(star, Colouring({"A": ("Linen",), "B": ("Moss",)}, "Linen"), [linen, moss])
+        assert answer.ground is not None
+        assert (answer.ground.mark is Mark.SHORT) == (not lefts)
+        assert answer.letters[0].missing == fewest
+        assert answer.covered == (fewest == 0)
+        seen[bool(lefts), answer.covered] += 1
+        if answer.covered:
+            proof.serves_every_small_diamond(star, {"A": (linen,), "B": (moss,)}, answer)
+            cuts = {cut.piece: cut for cut in answer.cuts}
+            free = tuple(left_of(cuts.get(one.id), by_hand.trimmed(one)[0]) for one in yardage)
+            assert placed(free, shelves) or not lefts
+    assert len(seen) == 4
+    assert min(seen.values()) >= 5, seen

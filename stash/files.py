@@ -1,0 +1,88 @@
+"""Writing a file so that it is there whole or not at all."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from contextlib import suppress
+from pathlib import Path
+from typing import BinaryIO
+
+from stash.errors import Fault
+
+SQLITE_HEAD = b"SQLite format 3\x00"
+
+
+def expanded(path: Path) -> Path:
+    """`path` with `~` as the home folder; as it is where there is no such home."""
+    return Path(os.path.expanduser(path))
+
+
+def refuse_target(path: Path, *, overwrite: bool) -> None:
+    """Raise Fault for what may not be written over: a folder, a stash, and a file unless `overwrite`."""
+    if os.path.isdir(path):
+        raise Fault("this is a folder, not a file", str(path), "name the file to write")
+    if os.path.isfile(path) and _is_database(path):
+        raise Fault("this is a stash or another database; nothing was written", str(path), "choose another name")
+    if not overwrite and os.path.lexists(path):
+        do = "choose another name, or overwrite it"
+        raise Fault("there is a file of this name already; nothing was written", str(path), do)
+
+
+def write_whole(path: Path | str, write: Callable[[BinaryIO], object], *, overwrite: bool = False) -> Path:
+    """Let `write` fill a file under another name, and rename it when it is whole and on the disk; gives its path.
+
+    Raises Fault as `refuse_target` does, and where it cannot be written (a full disk, a folder that is not there);
+    an old file then stays as it was, and no part of the new one is left.
+    """
+    path = expanded(Path(path))
+    refuse_target(path, overwrite=overwrite)
+    unready = path.with_name(f".{path.name}.{os.getpid()}.new")
+    try:
+        with unready.open("xb") as file:
+            write(file)
+            file.flush()
+            os.fsync(file.fileno())
+        if overwrite:
+            os.replace(unready, path)
+        else:
+            _put(unready, path)
+        sync_folder(path.parent)
+    except ValueError:
+        raise Fault("this is no path of a file", ascii(str(path)), "choose another name") from None
+    except OSError as error:
+        raise Fault(
+            f"the file cannot be written ({error.strerror}); nothing was written", str(path), "choose another place"
+        ) from None
+    finally:
+        with suppress(OSError, ValueError):
+            unready.unlink()
+    return path
+
+
+def _is_database(path: Path) -> bool:
+    try:
+        with path.open("rb") as file:
+            return file.read(len(SQLITE_HEAD)) == SQLITE_HEAD
+    except OSError:
+        return False  # writing it will say why
+
+
+def _put(unready: Path, path: Path) -> None:
+    """Rename, but not over a file that came up meanwhile (where the file system can tell)."""
+    try:
+        os.link(unready, path)
+    except FileExistsError:
+        raise
+    except OSError:
+        os.replace(unready, path)
+
+
+def sync_folder(folder: Path) -> None:
+    """Make a new name in `folder` last through a power cut, where the system can."""
+    if os.name == "posix":
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
