@@ -6,6 +6,7 @@ trying everything.
 
 from __future__ import annotations
 
+import math
 import random
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
@@ -193,7 +194,9 @@ def random_piece(rng: random.Random, number: int, strip: Fraction, most: int = 3
     hair = Fraction(rng.choice((-1, 0, 0, 1, 30)), 64)
     if kind is Kind.YARDAGE:
         length = rng.randint(0, most) * strip + (Fraction(1, 2) if cut else 1) + hair
-        width = rng.choice((Fraction(40), Fraction(79, 2), Fraction(85, 2), Fraction(37), Fraction(31)))
+        widths = [Fraction(width, 2) for width in (80, 79, 85, 74, 62)]
+        just = _just_wide_enough(rng, strip)
+        width = just if rng.random() < 0.4 and 12 <= just <= 45 else rng.choice(widths)
         return piece(number, max(length, Fraction(1)), width, kind, cut_before=cut)
     if kind in (Kind.FAT_QUARTER, Kind.FAT_EIGHTH):
         length = Fraction(18 if kind is Kind.FAT_QUARTER else 9)
@@ -208,6 +211,13 @@ def random_piece(rng: random.Random, number: int, strip: Fraction, most: int = 3
     if kind is Kind.STRIPS:
         return piece(number, rng.choice((strip, 2 * strip, Fraction(5, 2))), rng.choice((20, 40, 42)), kind)
     return piece(number, *rng.choice(((10, 10), (5, 5), (12, 12))), kind)
+
+
+def _just_wide_enough(rng: random.Random, strip: Fraction) -> Fraction:
+    """A width that one or two runs need at the exact stagger, and a little over, to 1/64 in."""
+    runs, segments = rng.choice(((1, 4), (1, 7), (1, 8), (2, 8), (1, 8), (1, 15)))
+    over = rng.choice((0, 1 / 64, 1 / 4, 31 / 64, 33 / 64))
+    return Fraction(math.ceil((float(strip) * (runs + segments * math.sqrt(2)) + over) * 64), 64)
 
 
 def random_fabric(rng: random.Random, number: int, strip: Fraction, pieces: int = 3, most: int = 3) -> Fabric:
