@@ -1,14 +1,14 @@
-"""`sheet`: a saved star as a picture."""
+"""`sheet`: a saved star on paper: a picture, pages for table, machine and shop, or the list for the shop."""
 
 from __future__ import annotations
 
 from argparse import Namespace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
-from stash.cli.options import whole
+from stash.cli.options import one_of, whole
 from stash.cli.output import Output, clean
-from stash.cli.session import find_star, open_store
+from stash.cli.session import cloth_for, find_star, open_store
 from stash.errors import EXIT_DONE, UsageFault
 
 if TYPE_CHECKING:
@@ -16,29 +16,87 @@ if TYPE_CHECKING:
 
     from stash.inventory.store import Store
     from stash.model import Colouring, Fabric, SavedStar
+    from stash.sheets.job import Job
 
 PIXELS = 1200
 
 
 def sheet(args: Namespace, out: Output) -> int:
-    """Draw a star in its fabrics and write the picture."""
-    from stash.files import expanded, refuse_target, write_whole
+    """Write a star as a picture, its pages for the table, or the list for the shop."""
+    from stash.files import expanded, refuse_target
 
     if not args.star or not args.out:
         missing = "--star" if not args.star else "--out"
-        raise UsageFault(f"{missing} is needed", where="sheet", do='give both, as in --star "Pond" --out pond.png')
+        raise UsageFault(f"{missing} is needed", where="sheet", do='give both, as in --star "Pond" --out pond.pdf')
     path = Path(args.out)
-    if path.suffix.casefold() != ".png":
-        raise UsageFault("a star is drawn as PNG", where="--out", do="name a file that ends in .png")
+    write = {".png": _png, ".pdf": _pdf, ".txt": _txt}.get(path.suffix.casefold())
+    if write is None:
+        do = "name a file that ends in .pdf, .png or .txt"
+        raise UsageFault("what is to be written is told by the file's ending", where="--out", do=do)
     refuse_target(expanded(path), overwrite=args.overwrite)
-    pixels = whole(args.pixels, "--pixels") if args.pixels else PIXELS
     with open_store(args) as store:
-        picture = _drawn(store, args, pixels)
+        document, said = write(store, args, path, out)
+    out.answer(document, [clean(said)])
+    return EXIT_DONE
+
+
+Written = tuple[dict[str, Any], str]
+
+
+def _png(store: Store, args: Namespace, path: Path, out: Output) -> Written:
+    from stash.files import write_whole
+
+    picture = _drawn(store, args, whole(args.pixels, "--pixels") if args.pixels else PIXELS)
     written = write_whole(path, lambda file: picture.save(file, "PNG"), overwrite=args.overwrite)
     wide, high = picture.size
     document = {"file": str(written), "width_px": wide, "height_px": high}
-    out.answer(document, [clean(f"Drew {written}, {wide} x {high} pixels.")])
-    return EXIT_DONE
+    return document, f"Drew {written}, {wide} x {high} pixels."
+
+
+def _txt(store: Store, args: Namespace, path: Path, out: Output) -> Written:
+    from stash.files import write_whole
+    from stash.sheets.shop import shop_text
+
+    text = shop_text(_job(store, args, keep=False))
+    written = write_whole(path, lambda file: file.write(text.encode()), overwrite=args.overwrite)
+    return {"file": str(written), "lines": text.count("\n")}, f"Wrote {written}."
+
+
+def _pdf(store: Store, args: Namespace, path: Path, out: Output) -> Written:
+    from datetime import datetime
+
+    from stash.files import write_whole
+    from stash.sheets.document import PAGES, cannot_print, write_pdf
+
+    pages = [page.strip() for page in args.pages.split(",")] if args.pages else list(PAGES)
+    paper = one_of(args.paper or "letter", "paper", ("letter", "a4"), "--paper")
+    names = [one_of(page, "page", tuple(PAGES), "--pages") for page in pages]
+    job = _job(store, args, keep="cutting" in names)
+    today = datetime.now().astimezone().date()
+    counted: list[int] = []
+    written = write_whole(
+        path, lambda file: counted.append(write_pdf(file, job, paper=paper, pages=names, day=today)),
+        overwrite=args.overwrite,
+    )  # fmt: skip
+    lost = cannot_print(job)
+    if lost:
+        out.say(clean(f"The page's font has no letter for {' '.join(lost)}: an empty box stands for each."))
+    document = {"file": str(written), "pages": counted[-1], "plan": job.plan or None}
+    return document, f"Wrote {written}, {counted[-1]} {'page' if counted[-1] == 1 else 'pages'}."
+
+
+def _job(store: Store, args: Namespace, *, keep: bool) -> Job:
+    """The star's job. `keep`: its plan of cuts is kept, as printing the cutting page does."""
+    from stash.sheets.job import make_job
+
+    saved, number, colouring = find_star(store, args.star)
+    plan = store.open_plan(saved.id, number)
+    fabrics = [fabric for fabric in cloth_for(store, args, saved) if not fabric.archived]
+    job = make_job(saved.name, number, saved.star, colouring, fabrics, plan)
+    if keep and plan is None and job.coverage.covered and not store.read_only:
+        kept = store.keep_plan(saved.id, number, job.coverage.cuts)
+        job = make_job(saved.name, number, saved.star, colouring, fabrics, kept)
+    return job
 
 
 def _drawn(store: Store, args: Namespace, pixels: int) -> Image:

@@ -100,7 +100,10 @@ def check_options(parser: VerbParser) -> None:
 
 def sheet_options(parser: VerbParser) -> None:
     parser.add_argument("--star", metavar="NAME", help="a saved star; NAME/2 is its second colouring")
-    parser.add_argument("--out", metavar="FILE.png", help="the file to write")
+    parser.add_argument("--out", metavar="FILE", help=".pdf for pages, .png for a picture, .txt for the shop's list")
+    parser.add_argument("--paper", metavar="P", help="letter (default) or a4")
+    parser.add_argument("--pages", metavar="LIST", help="some of chart,map,cutting,machine,shop (default: all)")
+    parser.add_argument("--ignore-holds", action="store_true", help="plan with what plans of other stars hold, too")
     parser.add_argument("--pixels", metavar="N", help="pixels along the longer side (default 1200)")
     parser.add_argument("--grey", action="store_true", help="in the true grey of the values")
     parser.add_argument("--flat", action="store_true", help="in flat colours, not in the fabrics' photographs")
@@ -249,8 +252,8 @@ VERBS = (
          check_options, 'starcover check --star "Lowmere Evening"', STARS),
     Verb("sizes", "which stars the stash covers, grid by strip width", "stash.cli.sizes:sizes",
          sizes_options, "starcover sizes --grid 3..6 --order mirror", STARS),
-    Verb("sheet", "a saved star as a picture, in its fabrics", "stash.cli.sheet:sheet",
-         sheet_options, 'starcover sheet --star "Mill Pond" --out pond.png', STARS),
+    Verb("sheet", "a saved star on paper: pages to print, a picture, the list for the shop", "stash.cli.sheet:sheet",
+         sheet_options, 'starcover sheet --star "Mill Pond" --out pond.pdf', STARS),
     Verb("stars", "the saved stars", "stash.cli.stars:stars", no_options, "starcover stars", STARS),
     Verb("list", "the fabrics of the stash", "stash.cli.listing:list_fabrics",
          list_options, "starcover list shelf 2 --sort hue", CLOTH),

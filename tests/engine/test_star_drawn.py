@@ -191,7 +191,7 @@ def test_the_command_draws_and_never_takes_anything_s_place(cli: CommandLine, tm
     assert Image.open(tmp_path / "all.png").size[0] == 2 * 116 + 16
     for words, says in (
         (("--star", "Mill Pond"), "--out is needed"),
-        (("--star", "Mill Pond", "--out", tmp_path / "a.pdf"), "ends in .png"),
+        (("--star", "Mill Pond", "--out", tmp_path / "a.doc"), "ends in .pdf, .png or .txt"),
         (("--star", "Mill Pond", "--out", tmp_path / "a.png", "--pixels", 9), "9 pixels cannot be"),
         (("--star", "Mill Pound", "--out", tmp_path / "a.png"), "did you mean"),
         (("--star", "Mill Pond", "--out", tmp_path / "none" / "a.png"), "cannot be written"),

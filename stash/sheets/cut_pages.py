@@ -1,0 +1,133 @@
+"""For the cutting table: every piece with its strips; for the machine: every strip set as it is sewn and sliced."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from stash.lengths import TICKS_PER_INCH, show_cm, show_inches, show_typed
+from stash.model import Run, Star, Way
+from stash.sheets.job import Job
+from stash.sheets.paper import Paper
+from stash.sheets.sets import Measures, SetSteps, measures
+from stash.sheets.star_pages import UNKNOWN, colour_of
+from stash.sheets.steps import PieceSteps
+
+ROW = 13.0  # points a strip
+HEADS = ("", "strip", "ruler at", "letter", "gives")
+PLACES = (0.0, 16.0, 52.0, 118.0, 158.0)
+
+
+def cutting_pages(paper: Paper, job: Job) -> None:
+    """Piece by piece, strips with a running measure from the straightened edge and a box to tick."""
+    paper.page("cutting")
+    for caution in job.cautions:
+        paper.wrapped(caution, 8.5)
+    if not job.pieces:
+        paper.line("")
+        paper.wrapped("The stash does not cover this star, so there is nothing to cut yet.", 10)
+    for piece in job.pieces:
+        _piece(paper, job, piece)
+
+
+def _piece(paper: Paper, job: Job, piece: PieceSteps) -> None:
+    cut, star = piece.cut, job.star
+    paper.room(46 + 2 * ROW)
+    paper.y -= 22
+    fabric = job.fabrics.get(cut.fabric)
+    paper.chip(paper.left, paper.y - 2, 18, 12, colour_of(fabric))
+    paper.put(paper.left + 24, paper.y, piece.letters, 11, 40)
+    paper.put(paper.left + 66, paper.y, cut.fabric, 11, paper.right - paper.left - 66)
+    place = f"{fabric.place}; " if fabric is not None and fabric.place else ""
+    way = "across the cloth" if cut.way is Way.ACROSS else "along the selvage"
+    first = f"; straighten first, {side(star, piece.straighten)} off" if piece.straighten and not piece.begun else ""
+    size = f"{side(star, cut.piece_length)} by {side(star, cut.piece_width)}"
+    strips = f"strips of {show_typed(star.strip, star.units)} by {side(star, piece.strips[0].length)} {way}"
+    paper.line(f"{place}piece {cut.piece}, {size}; {strips}{first}", 8.5, 24)
+    for number, strip in enumerate(piece.strips, start=1):
+        paper.room(ROW)
+        paper.y -= ROW
+        paper.box(paper.left + 24, paper.y - 1)
+        at = "cut" if strip.booked is not None else show_typed(strip.end, star.units)
+        words = (str(number), at, strip.letters, runs_text(strip.runs))
+        for x, word in zip(PLACES[1:], words, strict=True):
+            paper.put(paper.left + 24 + x, paper.y, word, 9, 260)
+        if strip.booked is not None:
+            paper.canvas.line(paper.left + 25, paper.y, paper.left + 31, paper.y + 6)
+    rest = f"{side(star, piece.rest[0])} by {side(star, piece.rest[1])}" if any(piece.rest) else "nothing"
+    paper.line(f"left: {rest}", 8.5, 40)
+
+
+def runs_text(runs: tuple[Run, ...]) -> str:
+    """`8 segments of set 2`."""
+    said = (f"{run.segments} {'segment' if run.segments == 1 else 'segments'} of set {run.set}" for run in runs)
+    return ", ".join(said)
+
+
+def side(star: Star, ticks: int) -> str:
+    """A side of a piece in the star's units."""
+    inches = Fraction(ticks, TICKS_PER_INCH)
+    return f"{show_cm(inches)} cm" if star.units == "cm" else f"{show_inches(inches, finest=64)} in"
+
+
+def machine_pages(paper: Paper, job: Job) -> None:
+    """Strip sets in order as stripes with their lean, segments, and check measures with room for the maker's own."""
+    paper.page("machine")
+    found, star = measures(job.star), job.star
+    _measures(paper, star, found)
+    if not job.sets:
+        paper.wrapped("There is no plan of cuts yet: how sets are sewn follows from it.", 10)
+    for one in job.sets:
+        _set(paper, job, one, found)
+    if job.sets:
+        _point(paper, job)
+
+
+def _measures(paper: Paper, star: Star, found: Measures) -> None:
+    paper.wrapped(
+        f"Each strip is set off by {show_typed(found.stagger, star.units)} from the one before; never flip a set "
+        f"over. Slice at 45 degrees, {show_typed(found.segment, star.units)} wide measured square across the cuts, "
+        f"which is {hundredths(star, float(found.step))} along the edge."
+    )  # fmt: skip
+    paper.line(f"A pair of strips sewn: {show_typed(found.pair, star.units)}     yours: ____________")
+    paper.line(f"A whole set sewn: {show_typed(found.sewn_set, star.units)}     yours: ____________")
+
+
+def _set(paper: Paper, job: Job, one: SetSteps, found: Measures) -> None:
+    high = 10.0
+    paper.room(high * len(one.letters) + 52)
+    paper.y -= 18
+    runs = " + ".join(map(str, one.runs))
+    spoiled = f", {one.spoiled} spoiled" if one.spoiled else ""
+    paper.put(paper.left, paper.y, f"Set {one.number}: sewn {one.sewn}, {runs} segments of {one.possible}{spoiled}", 11)
+    if one.same_as:
+        turned = " turned end for end" if one.turned else ""
+        paper.line(f"The same as set {one.same_as}{turned}: sew two alike.", 8.5)
+    paper.y -= 6
+    lean = float(found.stagger / job.star.strip) * high
+    for place, letter in enumerate(one.letters):
+        paper.y -= high
+        x = paper.left + place * lean
+        fabrics = job.fabric_at(letter)
+        colour = colour_of(fabrics[0] if fabrics else None) or UNKNOWN
+        paper.chip(x, paper.y, 150, high, colour)
+        names = " + ".join(fabric.name for fabric in fabrics)
+        start = paper.left + len(one.letters) * lean + 162
+        paper.put(start, paper.y + 2, f"{place + 1}  {letter}  {names}", 8, paper.right - start)
+    paper.y -= 4
+
+
+def _point(paper: Paper, job: Job) -> None:
+    """How the segments of all sets lie in a point."""
+    paper.room(40)
+    numbers = ", ".join(str(one.number) for one in job.sets)
+    paper.y -= 8
+    paper.wrapped(
+        f"One point: a segment of each set side by side, {numbers}, the first letter of each towards the centre. Eight "
+        "points make the star."
+    )  # fmt: skip
+
+
+def hundredths(star: Star, inches: float) -> str:
+    """A measure that is no fraction of an inch."""
+    return f"{inches * 2.54:.2f} cm" if star.units == "cm" else f"{inches:.2f} in"
+

@@ -1,0 +1,121 @@
+"""Pages of paper: their size and margins, a head and a foot, and text that never runs over an edge."""
+
+from __future__ import annotations
+
+from typing import Any, BinaryIO
+
+from stash.errors import UsageFault
+from stash.sheets.fonts import PAGE_FONT, page_font, printable, text_width
+
+INCH = 72.0  # points
+SIZES = {"letter": (8.5 * INCH, 11 * INCH), "a4": (210 / 25.4 * INCH, 297 / 25.4 * INCH)}
+MARGIN = 0.6 * INCH
+SMALLEST = 6.0  # points: a line that would need smaller letters is cut, with an ellipsis
+
+Rgb = tuple[int, int, int]
+
+
+class Paper:
+    """A document being drawn. `y` is where the next line stands; `total` pages are said in the foot."""
+
+    def __init__(self, file: BinaryIO, size: str, head: str, foot: str, total: int) -> None:
+        """`head` stands on top of every page, `foot` below. Raises UsageFault for a size that is not known."""
+        from reportlab.pdfgen.canvas import Canvas
+
+        if size not in SIZES:
+            raise UsageFault(f'"{size}" is no paper that is known here', do=f"use one of {', '.join(SIZES)}")
+        self.width, self.height = SIZES[size]
+        page_font()
+        self.canvas: Any = Canvas(file, pagesize=(self.width, self.height), pageCompression=1)
+        self.canvas.setTitle(printable(head))
+        self.canvas.setCreator("starcover")
+        self._head, self._foot, self._total = head, foot, total
+        self._title = ""
+        self.pages = 0
+        self.y = 0.0
+
+    @property
+    def left(self) -> float:
+        return MARGIN
+
+    @property
+    def right(self) -> float:
+        return self.width - MARGIN
+
+    @property
+    def bottom(self) -> float:
+        return MARGIN + 14
+
+    def page(self, title: str) -> None:
+        """Begin a page."""
+        if self.pages:
+            self.canvas.showPage()
+        self.pages += 1
+        self._title = title
+        self.y = self.height - MARGIN
+        self.line(f"{self._head}: {title}", 13)
+        self.canvas.setLineWidth(0.5)
+        self.canvas.line(self.left, self.y - 2, self.right, self.y - 2)
+        self.y -= 10
+        number = f"page {self.pages} of {self._total}"
+        self.put(self.left, MARGIN - 4, self._foot, 8, self.right - self.left - 70)
+        self.put(self.right - text_width(number, 8), MARGIN - 4, number, 8)
+
+    def room(self, height: float) -> None:
+        """Begin a further page with the same title where `height` points are not left on this one."""
+        if self.y - height < self.bottom:
+            self.page(self._title)
+
+    def put(self, x: float, y: float, text: str, size: float = 9, most: float | None = None) -> None:
+        """One line of text; smaller letters, and then an ellipsis, where it would be wider than `most` points."""
+        text = printable(text)
+        if most is not None:
+            size = max(SMALLEST, min(size, size * most / max(text_width(text, size), 1)))
+            while text and text_width(text, size) > most + 0.01:
+                text = f"{text[:-2]}…"
+        self.canvas.setFillGray(0)
+        self.canvas.setFont(PAGE_FONT, size)
+        self.canvas.drawString(x, y, text)
+
+    def line(self, text: str, size: float = 9, indent: float = 0) -> None:
+        """A line below the last one."""
+        self.room(size * 1.4)
+        self.y -= size * 1.4
+        self.put(self.left + indent, self.y + size * 0.3, text, size, self.right - self.left - indent)
+
+    def wrapped(self, text: str, size: float = 9, indent: float = 0) -> None:
+        """A paragraph below the last line, as many lines as it needs."""
+        for line in wrap(printable(text), size, self.right - self.left - indent):
+            self.line(line, size, indent)
+
+    def chip(self, x: float, y: float, wide: float, high: float, colour: Rgb | None) -> None:
+        """A patch of colour with a fine edge; crossed out where there is no colour."""
+        self.canvas.setLineWidth(0.4)
+        if colour is None:
+            self.canvas.rect(x, y, wide, high)
+            self.canvas.line(x, y, x + wide, y + high)
+            return
+        self.canvas.setFillColorRGB(*(part / 255 for part in colour))
+        self.canvas.rect(x, y, wide, high, fill=1)
+
+    def box(self, x: float, y: float, side: float = 8) -> None:
+        """An empty box to tick."""
+        self.canvas.setLineWidth(0.7)
+        self.canvas.rect(x, y, side, side)
+
+    def close(self) -> None:
+        self.canvas.save()
+
+
+def wrap(text: str, size: float, most: float) -> list[str]:
+    """Lines of whole words no wider than `most` points."""
+    lines: list[str] = []
+    line = ""
+    for word in text.split():
+        longer = f"{line} {word}".strip()
+        if line and text_width(longer, size) > most:
+            lines.append(line)
+            line = word
+        else:
+            line = longer
+    return [*lines, line] if line else lines

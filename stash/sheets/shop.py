@@ -1,0 +1,101 @@
+"""For the shop: what is to buy, as lines of narrow plain text and as a page."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+from textwrap import wrap
+
+from stash.lengths import cm_up, show_length, show_yards, yards_up
+from stash.model import LetterCover, Mark
+from stash.sheets.job import Job
+from stash.sheets.paper import Paper
+from stash.sheets.star_pages import colour_of
+from stash.star.quilt import quilt
+from stash.star.yields import STRAIGHTEN, strips_of_letter
+
+NARROW = 38  # letters a line: a telephone's screen
+
+
+def shop_lines(job: Job) -> Iterator[str]:
+    """The list, without breaks: a heading, what rows lack, the quilt round the star."""
+    yield job.title
+    yield ""
+    rows = [one for one in job.coverage.letters if one.mark in (Mark.SHORT, Mark.UNMEASURED)]
+    if not rows:
+        yield "Nothing to buy for the star's rows."
+    for one in rows:
+        yield row_line(job, one)
+    for way in job.buying:
+        yield f"- {way.text}"
+    if rows:
+        yield "Full width, not fat quarters."
+    yield ""
+    yield from quilt_lines(job)
+
+
+def row_line(job: Job, one: LetterCover) -> str:
+    """What one row lacks: `D Rosehip: 1 strip of 2 1/2 in; 1/4 yd with a spare (30 cm)`."""
+    strips = one.missing if one.mark is Mark.SHORT else strips_of_letter(job.star, one.letter)
+    length = (strips + 1) * job.star.strip + STRAIGHTEN
+    word = "strip" if strips == 1 else "strips"
+    known = "" if one.mark is Mark.SHORT else ", if it is not there"
+    size = show_length(job.star.strip, job.star.units)
+    return (
+        f"{one.letter} {' or '.join(one.fabrics)}: {strips} {word} of {size}{known}; "
+        f"{show_yards(yards_up(length))} yd with a spare ({cm_up(length)} cm)"
+    )
+
+
+def quilt_lines(job: Job) -> Iterator[str]:
+    """Ground, binding, backing and batting: what they take, and what the stash says where a fabric is named."""
+    star, whole, found = job.star, quilt(job.star), job.coverage
+    if found.ground is not None:
+        said = _said(found.ground.mark, found.ground.buy)
+        yield f"Ground {found.ground.fabric}: {_cloth(found.ground.length_needed)}, {said}"
+        if found.ground.note:
+            yield f"Ground: {found.ground.note}"
+    named = {part.what: part for part in found.quilt}
+    for what, inches in (("binding", whole.binding_yards * 36), ("backing", whole.backing_yards * 36)):
+        part = named.get(what)
+        if part is not None:
+            yield f"{what.capitalize()} {part.fabric}: {_cloth(part.length_needed)}, {_said(part.mark, part.buy)}"
+        else:
+            yield f"{what.capitalize()}: {_cloth(inches)}"
+    yield f"Batting: {whole.batting} in as sold"
+    size = whole.size
+    wide, long = (show_length(Fraction(float(each)), star.units) for each in (size.width, size.length))
+    yield f"Quilt: {wide} by {long}"
+
+
+def _cloth(inches: Fraction) -> str:
+    return f"{show_yards(yards_up(inches))} yd ({cm_up(inches)} cm)"
+
+
+def _said(mark: Mark, buy: Fraction | None) -> str:
+    return f"{mark}, buy {_cloth(buy)}" if buy is not None else str(mark)
+
+
+def shop_text(job: Job) -> str:
+    """The list in narrow lines."""
+    lines: list[str] = []
+    for line in shop_lines(job):
+        lines += wrap(line, NARROW, subsequent_indent="  ") or [""]
+    return "\n".join(lines) + "\n"
+
+
+def shop_page(paper: Paper, job: Job) -> None:
+    """The list on paper, with the colours to look for."""
+    paper.page("shop")
+    for one in job.coverage.letters:
+        if one.mark in (Mark.SHORT, Mark.UNMEASURED):
+            paper.room(34)
+            paper.y -= 18
+            fabrics = job.fabric_at(one.letter)
+            for place, grey in enumerate((False, True)):
+                colour = colour_of(fabrics[0] if fabrics else None, grey)
+                paper.chip(paper.left + 30 * place, paper.y - 4, 28, 16, colour)
+            paper.put(paper.left + 68, paper.y, row_line(job, one), 10, paper.right - paper.left - 68)
+    for line in list(shop_lines(job))[2:]:
+        if line[:2] not in {f"{letter} " for letter in job.star.letters}:
+            paper.wrapped(line or " ", 10)
