@@ -6,8 +6,6 @@ trying everything.
 
 from __future__ import annotations
 
-import math
-import random
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from fractions import Fraction
@@ -15,7 +13,7 @@ from functools import cache
 from itertools import product
 
 from stash.lengths import to_ticks
-from stash.model import Colour, Fabric, Kind, Piece, Sewn, Star, Way
+from stash.model import Fabric, Kind, Piece, Sewn, Star, Way
 
 INCH = 8128  # ticks
 HALF_INCH = INCH // 2
@@ -156,6 +154,26 @@ def has_lane_to_spare(star: Star, fabric: Fabric, runs: tuple[int, ...], longest
     )
 
 
+Spent = tuple[int, int, int, int]
+
+
+def cheapest(star: Star, fabric: Fabric, runs: tuple[int, ...]) -> tuple[Spent, tuple[int, ...]] | None:
+    """Too tight or not, pieces, pieces along, area, and the pieces: the least over every piece, way and number of
+    pieces."""
+    head, strip = head_of(star), star.strip * INCH
+    found = []
+    for turned in product(*((None, *ways(fabric, one)) for one in fabric.pieces)):
+        used = [(one, way) for one, way in zip(fabric.pieces, turned, strict=True) if way is not None]
+        there = [lane for one, way in used for lane in lanes(one, star, way)[: len(runs)]]
+        for tight, back in ((0, HALF_INCH), (1, 0)):
+            if packs(tuple(sorted(lane - back for lane in there)), runs, head, strip):
+                along = sum(way is Way.ALONG for _, way in used)
+                area = sum(one.length * one.width for one, _ in used)
+                found.append(((tight, len(used), along, area), tuple(sorted(one.id for one, _ in used))))
+                break
+    return min(found, default=None)
+
+
 def each_fabric(uses: Uses) -> list[Fabric]:
     return list({fabric.id: fabric for used in uses.values() for fabric in used}.values())
 
@@ -184,46 +202,6 @@ def piece(
     **more: bool,
 ) -> Piece:
     return Piece(number, kind, inch(length), inch(width), **more)
-
-
-def random_piece(rng: random.Random, number: int, strip: Fraction, most: int = 3) -> Piece:
-    """A piece that gives 0 to `most` lanes or so, often by a hair; a third of those that can be were cut before."""
-    kind = rng.choice((Kind.YARDAGE, Kind.YARDAGE, Kind.FAT_QUARTER, Kind.FAT_QUARTER, Kind.FAT_EIGHTH, Kind.SCRAP,
-                       Kind.STRIPS, Kind.SQUARE))  # fmt: skip
-    cut = rng.random() < 1 / 3
-    hair = Fraction(rng.choice((-1, 0, 0, 1, 30)), 64)
-    if kind is Kind.YARDAGE:
-        length = rng.randint(0, most) * strip + (Fraction(1, 2) if cut else 1) + hair
-        widths = [Fraction(width, 2) for width in (80, 79, 85, 74, 62)]
-        just = _just_wide_enough(rng, strip)
-        width = just if rng.random() < 0.4 and 12 <= just <= 45 else rng.choice(widths)
-        return piece(number, max(length, Fraction(1)), width, kind, cut_before=cut)
-    if kind in (Kind.FAT_QUARTER, Kind.FAT_EIGHTH):
-        length = Fraction(18 if kind is Kind.FAT_QUARTER else 9)
-        if cut:  # some strips are off, and what straightened it
-            length = max(length - Fraction(1, 2) - rng.randint(1, 3) * strip, Fraction(2))
-        return piece(number, length, rng.choice((20, 21, 21, 22)), kind, cut_before=cut)
-    if kind is Kind.SCRAP:
-        sides = (rng.randint(4, 30), rng.randint(4, 30))
-        if rng.random() < 0.5:  # a long strip left over from a border
-            sides = (rng.randint(20, 44), rng.randint(4, 12))
-        return piece(number, *sides, kind, cut_before=cut)
-    if kind is Kind.STRIPS:
-        return piece(number, rng.choice((strip, 2 * strip, Fraction(5, 2))), rng.choice((20, 40, 42)), kind)
-    return piece(number, *rng.choice(((10, 10), (5, 5), (12, 12))), kind)
-
-
-def _just_wide_enough(rng: random.Random, strip: Fraction) -> Fraction:
-    """A width that one or two runs need at the exact stagger, and a little over, to 1/64 in."""
-    runs, segments = rng.choice(((1, 4), (1, 7), (1, 8), (2, 8), (1, 8), (1, 15)))
-    over = rng.choice((0, 1 / 64, 1 / 4, 31 / 64, 33 / 64))
-    return Fraction(math.ceil((float(strip) * (runs + segments * math.sqrt(2)) + over) * 64), 64)
-
-
-def random_fabric(rng: random.Random, number: int, strip: Fraction, pieces: int = 3, most: int = 3) -> Fabric:
-    colour = Colour(rng.randint(15, 95), rng.randint(-40, 40), rng.randint(-40, 40))
-    owned = tuple(random_piece(rng, number * 10 + i, strip, most) for i in range(rng.randint(0, pieces)))
-    return Fabric(number, f"Cloth {number}", owned, colour, directional=rng.random() < 0.25)
 
 
 def names(uses: Uses) -> dict[str, tuple[str, ...]]:

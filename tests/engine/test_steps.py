@@ -17,7 +17,7 @@ from stash.model import Colouring, Fabric, Kind, Mark, NewFabric, Piece, Sewn, S
 from stash.sheets.sets import measures, set_steps
 from stash.sheets.steps import steps_of_cuts, steps_of_plan
 from stash.typed import read_pieces
-from tests.engine import by_hand
+from tests.engine.random_stars import random_fabric
 from tests.engine.stashes import agrees, inch, piece
 
 STAR = Star(4, Fraction(5, 2), "ABCDCBA")
@@ -169,7 +169,7 @@ def test_any_rest_of_any_plan_can_be_planned_again_on_untouched_cloth(seed: int)
     covered = False
     while not covered:
         star = Star(2, Fraction(5, 2), rng.choice(["ABA", "ABC", "AAB"]), small_runs=rng.random() < 0.3)
-        fabrics = [by_hand.random_fabric(rng, i, star.strip, pieces=4, most=5) for i in range(1, len(star.letters) + 1)]
+        fabrics = [random_fabric(rng, i, star.strip, pieces=4, most=5) for i in range(1, len(star.letters) + 1)]
         uses = Colouring({letter: (one.name,) for letter, one in zip(star.letters, fabrics, strict=True)})
         found = check(star, uses, fabrics)
         covered = found.covered

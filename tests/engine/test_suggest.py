@@ -22,6 +22,7 @@ from stash.match.wishes import Wishes
 from stash.model import Colour, Fabric, Kind, Mark, Star, Suggestions
 from tests.engine import by_hand
 from tests.engine.by_hand import piece
+from tests.engine.random_stars import random_fabric
 
 HUES = {"red": 25, "orange": 60, "yellow": 90, "green": 140, "teal": 195, "blue": 260, "purple": 310, "pink": 0}
 STARS = ((2, "ABA"), (2, "ABC"), (2, "ABC"), (3, "ABCBA"), (3, "ABCBA"), (2, "AAA"))
@@ -174,7 +175,7 @@ def random_stash(rng: random.Random, star: Star) -> list[Fabric]:
     fabrics = []
     words = rng.sample(["Ash", "bay", "Cedar", "dune", "Elm", "fern", "Gorse", "heath", "Iris", "jute", "Éclair"], 11)
     for number in range(1, rng.randint(6, 10) + 1):
-        one = by_hand.random_fabric(rng, number, star.strip, 2, 4 * star.grid)
+        one = random_fabric(rng, number, star.strip, 2, 4 * star.grid)
         plenty = (piece(number * 10, 60, 42),) if rng.random() < 0.5 else one.pieces
         one = replace(one, name=words[number - 1], pieces=plenty)
         if fabrics and rng.random() < 0.3:
