@@ -176,6 +176,7 @@ CUTTING = (
     Command("cutting.unspoiled", "minus", "Not spoiled", "take a spoiled segment of the set back", writes=True),
     Command("cutting.plan_again", "r", "Plan again", "plan from what is there now what is left to cut", 50,
             writes=True),
+    Command("cutting.print", "p", "Print", "write pages, the star or the shop's list to a file", 45),
     Command("cutting.let_go", "l", "Let go", "what is not cut yet is free for other stars again", 60, writes=True),
 )  # fmt: skip
 

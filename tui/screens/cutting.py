@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from pathlib import Path
 from typing import ClassVar
 from uuid import uuid4
 
@@ -21,7 +22,7 @@ from tui.screens.star_words import plural
 from tui.widgets.cut_list import BoxClicked, CutList
 from tui.widgets.line_list import LineList
 
-NEEDS_PLAN = {"tick", "tick_all", "offcut", "spoiled", "unspoiled", "let_go"}
+NEEDS_PLAN = {"tick", "tick_all", "offcut", "spoiled", "unspoiled", "let_go", "print"}
 
 
 class CuttingScreen(CuttingBase):
@@ -235,6 +236,35 @@ class CuttingScreen(CuttingBase):
                 self.main.say(f"{entry.text}. u takes it back")
 
         self.main.save(lambda store: store.let_go(now.saved.id, now.number, uid=uid), done, self._not_again)
+
+    # -- paper
+
+    def action_print(self) -> None:
+        """Write the pages, the picture or the shop's list to a file."""
+        from tui.dialogs.text_prompt import TextPrompt
+        from tui.screens.printing import offered_path
+
+        laid = self.laid
+        if laid is None:
+            return
+        hint = ".pdf the pages to print, .png the star, .txt the shop's list"
+        dialog = TextPrompt("Write to a file", "file", str(offered_path(laid.opened.saved.name)), hint)
+        self.main.push_screen(dialog, lambda text: self._print(laid, text) if text else None)
+
+    def _print(self, laid: Laid, text: str) -> None:
+        from stash.sheets.job import make_job
+        from tui.screens.printing import write_file
+
+        now, star, colouring = laid.opened, laid.opened.saved.star, laid.opened.colouring
+        assert colouring is not None
+        counts = self.main.desk.wishes_for(now.saved.id).counts
+        cloth = [one for one in self.main.loaded.cloth_for(now.saved.id, counts) if not one.archived]
+
+        def write(store: Store) -> str:
+            job = make_job(now.saved.name, now.number, star, colouring, cloth, laid.plan)
+            return write_file(store, job, Path(text.strip()))
+
+        self.main.jobs.store(write, self.main.say, self._not_again)
 
     # -- the line in hand
 
