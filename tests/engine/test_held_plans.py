@@ -86,7 +86,7 @@ def after(cuts: Sequence[PieceCut], pieces: dict[int, Piece]) -> dict[int, Piece
 
 def test_plans_that_hold_cloth_fit_together_whichever_is_cut_first() -> None:
     shared: Counter[Kind] = Counter()
-    for seed in range(90):
+    for seed in range(75):
         fabrics, planned = planned_together(70_000 + seed)
         start = {one.id: one for fabric in fabrics for one in fabric.pieces}
         for order in permutations(planned):
@@ -119,7 +119,6 @@ def covered_once_the_other_is_cut(fern: Piece) -> bool:
     return check(WIDER, USES, left).covered
 
 
-@pytest.mark.xfail(reason="straightening the other side again is held for the star that comes second only", strict=True)
 @pytest.mark.parametrize(
     "fern",
     [
@@ -138,7 +137,6 @@ def test_a_piece_that_is_straightened_on_one_side_only_serves_both() -> None:
     assert covered_once_the_other_is_cut(piece(1, "31/2", 40, Kind.FAT_QUARTER))
 
 
-@pytest.mark.xfail(reason="a plan that is begun holds no straightening, and has to be straightened again", strict=True)
 def test_a_plan_that_is_begun_holds_its_straightening_too() -> None:
     """Fern of 9 in: 1 and 2 1/2 in are cut, 2 1/2 are still to cut, 3 are left: 1/2 and 2 1/2 for another star. When
     that is cut first, Fern has 2 1/2 in and is straightened once more."""
