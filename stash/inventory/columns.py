@@ -1,8 +1,39 @@
-"""The kinds of columns that the tables of a stash are made of. None may be NULL but where it says so."""
+"""What the tables of a stash are made of: strict tables, kinds of columns, names of constraints.
+
+No column may be NULL but where it says so.
+"""
 
 from __future__ import annotations
 
-from sqlalchemy import REAL, CheckConstraint, Column, Double, ForeignKey, Integer, LargeBinary, Text
+from sqlalchemy import (
+    REAL,
+    CheckConstraint,
+    Column,
+    Double,
+    ForeignKey,
+    Index,
+    Integer,
+    LargeBinary,
+    MetaData,
+    Table,
+    Text,
+    UniqueConstraint,
+)
+
+NAMES = {
+    "ck": "ck_%(table_name)s_%(constraint_name)s",
+    "uq": "uq_%(table_name)s_%(constraint_name)s",
+    "fk": "fk_%(table_name)s_%(column_0_name)s",
+    "pk": "pk_%(table_name)s",
+    "ix": "ix_%(table_name)s_%(column_0_name)s",
+}
+
+Part = Column[int] | Column[str] | Column[float] | Column[bytes] | CheckConstraint | UniqueConstraint | Index
+
+
+def strict(metadata: MetaData, name: str, *parts: Part) -> Table:
+    """A table that takes no value of another type than its column's."""
+    return Table(name, metadata, *parts, sqlite_strict=True)
 
 
 def row_id() -> Column[int]:

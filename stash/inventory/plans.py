@@ -1,21 +1,15 @@
-"""Plans of cuts kept for a colouring, and booking them strip by strip.
-
-A plan keeps each piece as it saw it. Cutting goes from the straightened edge: the first booking on a piece takes
-off what straightening costs, then each strip takes its width (off the length across the cloth, off the width along
-it). So what a piece must have now follows from its size in the plan and the strips booked so far; a piece that has
-anything else was changed by somebody else, and its strips are refused.
-"""
+"""Plans of cuts kept for a colouring: kept, read, let go. A plan keeps each piece as it saw it."""
 
 from __future__ import annotations
 
 import json
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from typing import Any
 
 from sqlalchemy import Connection, Select, select
 
-from stash.errors import Conflict, Fault, NotFound, UsageFault
-from stash.inventory.ledger import Book, State, changed_since
+from stash.errors import Conflict, NotFound, UsageFault
+from stash.inventory.ledger import Book, changed_since
 from stash.inventory.tables import colouring, fabric, piece, plan, spoiled, star, strip
 from stash.model import CutStrip, PieceCut, Run, StoredPlan, StoredStrip, Way
 
@@ -161,82 +155,6 @@ def _check_piece(conn: Connection, cut: PieceCut) -> None:
         raise UsageFault(
             f"these strips do not fit on piece {cut.piece} of {cut.fabric}", cut.fabric, "make the plan again"
         )
-
-
-def book_strips(
-    book: Book, plan_id: int, strip_ids: Collection[int] | None, bin_rest: Collection[int] = ()
-) -> str:
-    """Book strips of a plan (None: all that are left); gives the sentence for the history.
-
-    bin_rest -- pieces whose offcut goes into the bin with their last strip.
-    """
-    kept = by_id(book.conn, plan_id)
-    chosen = _chosen(kept, strip_ids)
-    binned = []
-    for planned in dict.fromkeys(planning(one.cut) for one in chosen):
-        together = [one for one in kept.strips if planning(one.cut) == planned]
-        if _book_piece(book, together, chosen, bin_rest):
-            binned.append(together[0].cut.fabric)
-    for one in chosen:
-        book.update("strip", one.id, {"booked": book.id})
-    name = book.conn.scalar(select(star.c.name).where(star.c.id == kept.star_id))
-    names = ", ".join(dict.fromkeys(one.cut.fabric for one in chosen))
-    strips = f"{len(chosen)} strip{'s' if len(chosen) > 1 else ''}"
-    offcuts = f"; the offcut of {', '.join(dict.fromkeys(binned))} is binned" if binned else ""
-    return f"Cut {strips} for {name}, colouring {kept.number}, from {names}{offcuts}"
-
-
-def planning(cut: PieceCut) -> tuple[int, int, int, int]:
-    """What tells strips of one piece apart that were planned at different times: the piece as it was then."""
-    return cut.piece, cut.rev, cut.piece_length, cut.piece_width
-
-
-def _chosen(kept: StoredPlan, strip_ids: Collection[int] | None) -> list[StoredStrip]:
-    known = {one.id: one for one in kept.strips}
-    if strip_ids is None:
-        chosen = [one for one in kept.strips if one.booked is None]
-    else:
-        unknown = sorted(set(strip_ids) - set(known))
-        if unknown:
-            raise NotFound(f"this plan has no strip {unknown[0]}", do="look at the plan again")
-        chosen = [known[one] for one in sorted(set(strip_ids))]
-        done = next((one for one in chosen if one.booked is not None), None)
-        if done is not None:
-            raise Conflict(
-                f"a strip of {done.cut.fabric} was booked already, by entry {done.booked}; nothing was booked",
-                done.cut.fabric,
-                "look at the plan again",
-            )
-    if not chosen:
-        raise Fault("all strips of this plan are booked already; nothing was booked", do="look at the history")
-    return chosen
-
-
-def _book_piece(
-    book: Book, strips: Sequence[StoredStrip], chosen: Sequence[StoredStrip], bin_rest: Collection[int]
-) -> bool:
-    """Take the chosen ones of a piece's strips off it; says whether an offcut was binned."""
-    cut = strips[0].cut
-    now = [one.cut.strips[0].width for one in strips if one in chosen]
-    row, before = as_planned(book.conn, strips)
-    done = [one.cut.strips[0].width for one in strips if one.booked is not None]
-    length, width = cut.rest([*done, *now])
-    to_bin = length > 0 and cut.piece in bin_rest and len(done) + len(now) == len(strips)
-    kept = length > 0 and not to_bin
-    after = State(before.kind, length, width, "here", True, before.estimated) if kept else before.gone()
-    if after != before:
-        book.set_piece(cut.piece, row.rev, before, after)
-    return to_bin
-
-
-def as_planned(conn: Connection, strips: Sequence[StoredStrip]) -> tuple[Any, State]:
-    """The row and state of the piece that strips of one planning lie on; a Conflict where anybody else changed it."""
-    cut = strips[0].cut
-    done = [one.cut.strips[0].width for one in strips if one.booked is not None]
-    row = conn.execute(select(piece).where(piece.c.id == cut.piece)).one()
-    if (row.length, row.width) != cut.rest(done):
-        raise changed_since(conn, cut.piece)
-    return row, State.of(row)
 
 
 def let_go(book: Book, colouring_id: int) -> int:

@@ -13,7 +13,7 @@ from collections.abc import Collection, Sequence
 from pathlib import Path
 from typing import Any, Self
 
-from stash.inventory import cutting, fabrics, history, opening, plan_changes, plans, schema, stars
+from stash.inventory import booking, cutting, fabrics, history, opening, plan_changes, plans, schema, stars
 from stash.inventory.ledger import Book
 from stash.inventory.photographs import Photographs
 from stash.inventory.undo import undo
@@ -251,7 +251,7 @@ class Store(Photographs):
         `bin_rest` are pieces whose offcut goes into the bin when this takes the plan's last strip from them.
         Raises Conflict, with nothing booked, for a piece changed by anything but this plan's own bookings.
         """
-        return self._entry("cut", uid, lambda book: plans.book_strips(book, plan_id, strip_ids, bin_rest))
+        return self._entry("cut", uid, lambda book: booking.book_strips(book, plan_id, strip_ids, bin_rest))
 
     def plan(self, plan_id: int) -> StoredPlan:
         """A kept plan, cut or not. Raises NotFound."""
@@ -263,7 +263,7 @@ class Store(Photographs):
     ) -> StoredPlan:
         """Other cuts in place of strips of a plan that are not cut yet; the other strips stay as they are.
 
-        Raises Conflict where a piece is not as `cuts` saw it, or one of the strips is cut.
+        Raises Conflict where a piece is not as `cuts` saw it or has strips that stay, or one of the strips is cut.
         """
         return self._save(
             "plan", uid, lambda book: plan_changes.plan_rest(book, plan_id, strip_ids, cuts),

@@ -8,46 +8,24 @@ of a change is the JSON text `null`. Pictures are bytes, and the only ones: the 
 
 from __future__ import annotations
 
-from sqlalchemy import (
-    BigInteger,
-    CheckConstraint,
-    Column,
-    Index,
-    Integer,
-    MetaData,
-    Table,
-    UniqueConstraint,
-)
+from functools import partial
 
-from stash.inventory.columns import check, data, real, row_id, text, to, whole, yes_no
+from sqlalchemy import BigInteger, Column, Index, Integer, MetaData, UniqueConstraint
+
+from stash.inventory.columns import NAMES, check, data, real, row_id, strict, text, to, whole, yes_no
 
 MOST_TICKS = 32_000_000  # 100 m; an area then stays far under 2**63
 MOST_PICTURE = 4_000_000  # bytes
 MOST_THUMBNAIL = 200_000
 
-_NAMES = {
-    "ck": "ck_%(table_name)s_%(constraint_name)s",
-    "uq": "uq_%(table_name)s_%(constraint_name)s",
-    "fk": "fk_%(table_name)s_%(column_0_name)s",
-    "pk": "pk_%(table_name)s",
-    "ix": "ix_%(table_name)s_%(column_0_name)s",
-}
-metadata = MetaData(naming_convention=_NAMES)
-
+metadata = MetaData(naming_convention=NAMES)
+_strict = partial(strict, metadata)
 
 _KINDS = "kind IN ('yardage', 'fat quarter', 'fat eighth', 'square', 'strips', 'scrap')"
 _STATES = (
     f"(state = 'here' AND length BETWEEN 1 AND {MOST_TICKS} AND width BETWEEN 1 AND {MOST_TICKS})"
     " OR (state IN ('used up', 'withdrawn') AND length = 0 AND width = 0)"
 )
-
-
-_Part = Column[int] | Column[str] | Column[float] | Column[bytes] | CheckConstraint | UniqueConstraint | Index
-
-
-def _strict(name: str, *parts: _Part) -> Table:
-    return Table(name, metadata, *parts, sqlite_strict=True)
-
 
 # --- the ledger: what happened, in the order of the ids; append-only by trigger
 

@@ -16,7 +16,7 @@ from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, 
 
 from stash.errors import Conflict, Fault
 from stash.inventory.store import Store
-from stash.model import Colour, Colouring, Cut, Kind, NewFabric, NewPiece, NewSwatch, Reference, Star
+from stash.model import Colour, Colouring, Cut, Kind, NewFabric, NewPiece, NewSwatch, Reference, Star, StoredPlan
 from tests.engine.stashes import agrees, photograph, planned, raw, restored, visible
 
 SIZES = st.integers(1, 20_000)
@@ -80,6 +80,10 @@ class Ledger(RuleBasedStateMachine):
     def star(self, pick: int) -> Any:
         stars = self.store.stars()
         return stars[pick % len(stars)]
+
+    def plan(self, pick: int) -> StoredPlan:
+        plans = self.store.open_plans()
+        return plans[pick % len(plans)]
 
     def has_fabrics(self) -> bool:
         return bool(self.store.fabrics(archived=True))
@@ -192,18 +196,46 @@ class Ledger(RuleBasedStateMachine):
         self.do(lambda: self.store.keep_plan(one.id, number, cuts))
 
     @precondition(lambda self: bool(self.store.open_plans()))
-    @rule(pick=PICK, some=st.booleans())
-    def book(self, pick: int, some: bool) -> None:
-        plans = self.store.open_plans()
-        plan = plans[pick % len(plans)]
+    @rule(pick=PICK, some=st.booleans(), binned=st.booleans())
+    def book(self, pick: int, some: bool, binned: bool) -> None:
+        plan = self.plan(pick)
         ids = [one.id for one in plan.strips if one.booked is None]
-        self.do(lambda: self.store.book(plan.id, [ids[pick % len(ids)]] if some else None))
+        bin_rest = [one.cut.piece for one in plan.strips] if binned else []
+        self.do(lambda: self.store.book(plan.id, [ids[pick % len(ids)]] if some else None, bin_rest=bin_rest))
+        now = self.store.plan(plan.id).strips
+        cut = {one.cut.piece for one in now if one not in plan.strips}
+        if cut and "binned" in self.store.history(limit=1)[0].text:
+            there = {p.id for f in self.store.fabrics(archived=True) for p in f.pieces}
+            assert cut & {one.cut.piece for one in now if one.booked is None} <= there, "strips are still to cut"
+
+    @precondition(lambda self: bool(self.store.open_plans()))
+    @rule(pick=PICK, other=PICK, some=st.booleans())
+    def plan_rest(self, pick: int, other: int, some: bool) -> None:
+        plan, fabric = self.plan(pick), self.fabric(other)
+        ids = [one.id for one in plan.strips if one.booked is None]
+        cuts = [planned(fabric, 2, strip="1/4", trim=0)] if fabric.pieces else []
+        self.do(lambda: self.store.plan_rest(plan.id, ids[: 1 + pick % len(ids)] if some else ids, cuts))
+
+    @precondition(lambda self: bool(self.store.open_plans()))
+    @rule(pick=PICK, other=PICK)
+    def bin_offcut(self, pick: int, other: int) -> None:
+        plan = self.plan(pick)
+        piece = plan.strips[other % len(plan.strips)].cut.piece
+        self.do(lambda: self.store.bin_offcut(plan.id, piece))
+
+    @precondition(lambda self: bool(self.store.open_plans()))
+    @rule(pick=PICK, number=st.integers(1, 2), segments=st.integers(-2, 2))
+    def spoil(self, pick: int, number: int, segments: int) -> None:
+        plan = self.plan(pick)
+        before = sum(plan.spoiled)
+        self.do(lambda: self.store.spoil(plan.id, number, segments))
+        possible = number == 1 and before + segments >= 0
+        assert sum(self.store.plan(plan.id).spoiled) == before + (segments if possible else 0)
 
     @precondition(lambda self: bool(self.store.open_plans()))
     @rule(pick=PICK)
     def let_go(self, pick: int) -> None:
-        plans = self.store.open_plans()
-        plan = plans[pick % len(plans)]
+        plan = self.plan(pick)
         self.do(lambda: self.store.let_go(plan.star_id, plan.number))
 
     @precondition(lambda self: bool(self.stack))

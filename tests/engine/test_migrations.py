@@ -17,7 +17,7 @@ from stash.errors import Fault
 from stash.inventory import migrate, opening, schema
 from stash.inventory.schema import TRIGGERS
 from stash.inventory.store import Store
-from stash.model import Colour, NewFabric
+from stash.model import Colour, Colouring, NewFabric
 from tests.engine.stashes import (
     LEDGER,
     LIVE,
@@ -37,6 +37,8 @@ from tests.engine.stashes import (
 NOW = schema.SCHEMA_VERSION
 AFTER = NOW + 1
 OLDEST = tuple(name for name in LIVE if name not in ("swatch", "spoiled"))  # the tables of the first version
+PICTURES = ("picture", "thumbnail")
+SINCE = {1: (*OLDEST, *LEDGER), 2: (*OLDEST, *LEDGER, *PICTURES, "swatch")}  # the tables of a version
 
 
 def golden(version: int) -> list[str]:
@@ -126,8 +128,9 @@ def test_each_released_form_is_brought_to_the_present_one(tmp_path: Path, versio
 def filled(path: Path, version: int) -> list[Any]:
     """A stash of that version with fabrics, colours, cuts, a star with its plan, and undone entries in it.
 
-    Its rows are those that today's program writes where there are no photographs: they are the same in every
-    version. Gives what is to be seen in it, and its history.
+    Its rows are those that today's program writes where there are no photographs (from version 2 on there is one)
+    and no binding, backing or spoiled segments: they are the same in every version. Gives what is to be seen in it,
+    and its history.
     """
     today = path.with_name("today.db")
     with Store.create(today) as store:
@@ -140,12 +143,14 @@ def filled(path: Path, version: int) -> list[Any]:
         store.keep_plan(1, 1, [planned(store.fabric("Moss"), 2)])
         store.book(1, [1])
         store.archive(2)
+        if version >= 2:
+            store.add(NewFabric("Photographed", (piece(9),), swatch=photograph("night.jpg")))
         seen = [*visible(store), store.history()]
     released(path, version)
     with raw(path) as conn:
         conn.execute("ATTACH ? AS today", (str(today),))
         here = [name for (name,) in conn.execute("SELECT name FROM main.sqlite_schema WHERE type = 'table'")]
-        for table in sorted(set(here) & {*LIVE, *LEDGER}):
+        for table in sorted(set(here) & {*LIVE, *LEDGER, *PICTURES}):
             conn.execute(f'INSERT INTO main."{table}" SELECT * FROM today."{table}"')
     today.unlink()
     return seen
@@ -154,16 +159,20 @@ def filled(path: Path, version: int) -> list[Any]:
 @pytest.mark.parametrize("version", range(1, NOW))
 def test_a_stash_of_an_older_version_keeps_all_it_has(tmp_path: Path, version: int) -> None:
     seen = filled(tmp_path / "old.db", version)
-    before = tables(tmp_path / "old.db", (*OLDEST, *LEDGER))
+    before = tables(tmp_path / "old.db", SINCE[version])
     with Store.open(tmp_path / "old.db") as store:
         assert [*visible(store), store.history()] == seen
-        assert tables(store.path, (*OLDEST, *LEDGER)) == before
+        assert tables(store.path, SINCE[version]) == before
         agrees(store.path)
         (copy,) = tmp_path.glob(f"old.version-{version}-*.db")
-        assert tables(copy, (*OLDEST, *LEDGER)) == before
+        assert tables(copy, SINCE[version]) == before
         assert form(copy) == golden(version)
         store.add(NewFabric("Sky", (piece(9),), swatch=photograph("sky.jpg")))
         store.set_colour(1, Colour(46, -30, 28, "relative"))
+        uses = {"A": ("Fern",), "B": ("Moss",)}
+        store.replace_colouring(1, 1, Colouring(uses, "Moss", binding="Fern", backing="Sky"))
+        store.spoil(1, 1, 2)
+        assert tables(store.path, ("spoiled",)) == {"spoiled": [(1, 1, 1, 2)]}
         while any(not entry.undone and entry.undo_of is None for entry in store.history()):
             store.undo()
             agrees(store.path)

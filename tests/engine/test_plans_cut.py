@@ -12,7 +12,7 @@ import pytest
 
 from stash.errors import Conflict, Fault, NotFound, UsageFault
 from stash.inventory.store import Store
-from stash.model import Colouring, Fabric, NewFabric, StoredPlan
+from stash.model import Colouring, Fabric, NewFabric, StoredPlan, Way
 from stash.typed import read_pieces
 from tests.engine.stashes import agrees, inch, piece, planned, restored, two_row_star
 
@@ -79,18 +79,23 @@ def test_an_offcut_is_binned_afterwards_and_kept_again(store: Store) -> None:
 def test_spoiled_segments_are_counted_by_set_and_taken_back(store: Store) -> None:
     plan = kept(store)
     assert store.plan(plan.id).spoiled == ()
-    assert "set 1 of Evening, colouring 1" in store.spoil(plan.id, 1, uid="s").text
+    one = "A segment of set 1 for Evening, colouring 1, was spoiled and is cut again"
+    assert store.spoil(plan.id, 1, uid="s").text == one
     store.spoil(plan.id, 1, uid="s")  # the same press again
-    store.spoil(plan.id, 1, 2)
+    two = store.spoil(plan.id, 1, 2)
+    assert two.text == "2 segments of set 1 for Evening, colouring 1, were spoiled and are cut again"
     assert store.plan(plan.id).spoiled == (3,)
-    store.spoil(plan.id, 1, -3)
+    assert store.spoil(plan.id, 1, -3).text.endswith("colouring 1, were not spoiled")
     assert store.plan(plan.id).spoiled == ()
     store.undo()
     assert store.plan(plan.id).spoiled == (3,)
     with pytest.raises(UsageFault, match="no set 2"):
         store.spoil(plan.id, 2)
-    with pytest.raises(Fault, match="3 segments"):
-        store.spoil(plan.id, 1, -4)
+    entries = len(store.history())
+    for segments, says in ((-4, "so far: 3"), (0, "no segment"), (998, "more than 1000"), (2**70, "more than 1000")):
+        with pytest.raises(Fault, match=says):
+            store.spoil(plan.id, 1, segments)
+    assert (store.plan(plan.id).spoiled, len(store.history())) == ((3,), entries)
     store.let_go(plan.star_id, 1)
     assert store.open_plans() == []
     store.undo()
@@ -128,6 +133,59 @@ def test_a_piece_changed_since_is_refused_by_name_and_the_rest_is_planned_again(
     agrees(store.path)
 
 
+def planned_at_two_times(store: Store) -> StoredPlan:
+    """Three strips of Fern still to cut: one planned on 54 in, two on the 50 1/2 in that it leaves."""
+    plan = kept(store)
+    first = store.book(plan.id, [plan.strips[0].id])
+    rest = [planned(store.fabric("Fern"), 2, trim=0)]
+    plan = store.plan_rest(plan.id, [strip.id for strip in plan.strips[1:]], rest)
+    store.undo(first.op)
+    assert [strip.booked for strip in plan.strips[1:]] == [None, None]
+    return store.plan(plan.id)
+
+
+def test_strips_of_a_piece_planned_at_two_times_are_cut_one_by_one_or_together(store: Store) -> None:
+    plan = planned_at_two_times(store)
+    before = restored(store.path)
+    with pytest.raises(Conflict, match="now it has 54 in"):  # the earlier one comes first
+        store.book(plan.id, [plan.strips[1].id])
+    store.book(plan.id)
+    assert length(store) == inch(54 - 1 - 3 * 2.5)
+    store.undo()
+    assert restored(store.path) == before
+    for strip, left in zip(plan.strips, (50.5, 48, 45.5), strict=True):
+        store.book(plan.id, [strip.id])
+        assert length(store) == inch(left)
+    agrees(store.path)
+
+
+def test_an_offcut_is_not_binned_while_strips_planned_later_are_still_to_cut(store: Store) -> None:
+    plan = planned_at_two_times(store)
+    fern = store.fabric("Fern").pieces[0].id
+    for strip, left in zip(plan.strips, (50.5, 48, 0), strict=True):
+        assert ("binned" in store.book(plan.id, [strip.id], bin_rest=[fern]).text) == (left == 0)
+        assert length(store) == inch(left)
+    agrees(store.path)
+
+
+def test_a_piece_is_planned_again_as_a_whole(store: Store) -> None:
+    """Strips that stay on a piece are measured from its edge: others beside them would be cut from the same cloth."""
+    plan = kept(store)
+    before = store.path.read_bytes()
+    now = store.fabric("Fern")
+    for strips, cuts in (
+        (plan.strips[2:], [planned(now, 1)]),
+        (plan.strips[2:], [planned(now, 1, Way.ALONG)]),
+        (plan.strips, [planned(now, 2), planned(now, 2, Way.ALONG)]),
+    ):
+        with pytest.raises(Conflict, match="nothing was changed"):
+            store.plan_rest(plan.id, [strip.id for strip in strips], cuts)
+    assert store.path.read_bytes() == before
+    again = store.plan_rest(plan.id, [plan.strips[2].id], [planned(store.fabric("Moss"), 1)])
+    assert [strip.cut.fabric for strip in again.strips] == ["Fern", "Fern", "Moss"]
+    assert store.history(limit=1)[0].text == "Planned the rest of Evening, colouring 1, again"
+
+
 def test_the_rest_is_not_planned_on_pieces_that_are_not_so(store: Store) -> None:
     plan = kept(store)
     seen = store.fabric("Fern")
@@ -162,8 +220,11 @@ from stash.inventory.store import Store
 finish, when = ledger.Book.finish, sys.argv[4]
 
 def dies(self, note):
+    if when == "half written":  # pages go to the file before all is told
+        for pragma in ("cache_spill = 1", "cache_size = 1"):
+            self.conn.exec_driver_sql(f"PRAGMA {pragma}")
     finish(self, note)
-    if when == "saving":
+    if when != "saved":
         os.kill(os.getpid(), signal.SIGKILL)
 
 ledger.Book.finish = dies
@@ -174,17 +235,20 @@ with Store.open(Path(sys.argv[1])) as store:
 
 
 @pytest.mark.skipif(os.name != "posix", reason="SIGKILL is a thing of POSIX")
-@pytest.mark.parametrize("when", ["saving", "saved"])
+@pytest.mark.parametrize("when", ["saving", "half written", "saved"])
 def test_a_tick_stands_once_though_the_program_is_killed(store: Store, when: str) -> None:
     plan = kept(store)
     strip = plan.strips[0].id
     store.close()
+    before = store.path.read_bytes()
     words = [str(store.path), str(plan.id), str(strip), when]
     done = subprocess.run([sys.executable, "-c", KILLED, *words], check=False, cwd=Path.cwd())
     assert done.returncode == -signal.SIGKILL
+    assert (store.path.read_bytes() == before) == (when == "saving")
     with Store.open(store.path) as again:
         there = [one for one in again.history() if one.uid == "tick"]
         assert len(there) == (1 if when == "saved" else 0)
+        assert length(again) == inch(50.5 if when == "saved" else 54)
         entry = again.book(plan.id, [strip], uid="tick")  # tried again after the restart
         assert [one.uid for one in again.history()].count("tick") == 1
         assert again.book(plan.id, [strip], uid="tick") == entry
