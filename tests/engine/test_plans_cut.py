@@ -264,3 +264,16 @@ def test_used_up_pieces_are_refused_by_name(store: Store) -> None:
     store.count(store.fabric("Fern").id, read_pieces("1/4 yd"))
     with pytest.raises(Conflict, match="Fern"):
         store.book(plan.id)
+
+
+def test_a_piece_that_its_strips_use_up_has_no_offcut_to_bin(store: Store) -> None:
+    """54 in is 4 in of straightening and twenty strips of 2 1/2 in (derived)."""
+    star = two_row_star(store)
+    plan = store.keep_plan(star.id, 1, [planned(store.fabric("Fern"), 20, trim=4)])
+    fern = plan.strips[0].cut.piece
+    assert "binned" not in store.book(plan.id, bin_rest=[fern]).text
+    assert length(store) == 0
+    before = store.path.read_bytes()
+    with pytest.raises(Conflict, match="Fern"):
+        store.bin_offcut(plan.id, fern)
+    assert store.path.read_bytes() == before
