@@ -29,17 +29,18 @@ def kept(number: int, cuts: Iterable[PieceCut]) -> StoredPlan:
 
 
 def shared_fabric(rng: random.Random, number: int) -> Fabric:
-    """One or two pieces that give several stars strips. They are cut across."""
+    """One or two pieces that give several stars strips, mostly cut across."""
     owned = []
     for i in range(rng.randint(1, 2)):
-        kind = rng.choice((Kind.YARDAGE, Kind.FAT_QUARTER, Kind.STRIPS))
+        kind = rng.choice((Kind.YARDAGE, Kind.FAT_QUARTER, Kind.STRIPS, Kind.SCRAP))
         size = {
             Kind.YARDAGE: (rng.randint(4, 60) + Fraction(rng.randint(0, 3), 4), rng.choice((9, 18, 31, 37, 40))),
             Kind.FAT_QUARTER: (18, rng.randint(20, 22)),
             Kind.STRIPS: (rng.choice((5, 8)), 42),
+            Kind.SCRAP: (rng.randint(14, 44), rng.randint(14, 44)),
         }[kind]
         owned.append(piece(10 * number + i, *size, kind, cut_before=rng.random() < 0.3))
-    return Fabric(number, f"Cloth {number}", tuple(owned), directional=True)
+    return Fabric(number, f"Cloth {number}", tuple(owned), directional=rng.random() < 0.7)
 
 
 def planned_together(seed: int) -> tuple[list[Fabric], list[Planned]]:
@@ -137,16 +138,18 @@ def test_a_piece_that_is_straightened_on_one_side_only_serves_both() -> None:
     assert covered_once_the_other_is_cut(piece(1, "31/2", 40, Kind.FAT_QUARTER))
 
 
-def test_a_plan_that_is_begun_holds_its_straightening_too() -> None:
-    """Fern of 9 in: 1 and 2 1/2 in are cut, 2 1/2 are still to cut, 3 are left: 1/2 and 2 1/2 for another star. When
-    that is cut first, Fern has 2 1/2 in and is straightened once more."""
-    fern = Fabric(1, "Fern", (piece(1, 9),))
+@pytest.mark.parametrize(("long", "shared"), [("9", False), ("19/2", True)])
+def test_a_plan_that_is_begun_holds_its_straightening_too(long: str, shared: bool) -> None:
+    """1 and 2 1/2 in of Fern are cut and 2 1/2 are still to cut. Another star takes 1/2 and 2 1/2 in, and when it
+    is cut first Fern is straightened once more, by 1/2: 9 1/2 in are enough for both, 9 are not."""
+    fern = Fabric(1, "Fern", (piece(1, long),))
     first = check(WIDER, USES, [fern, MOSS])
     plan = kept(1, first.cuts)
     begun = replace(plan, strips=(replace(plan.strips[0], booked=7), *plan.strips[1:]))
-    now = replace(fern, pieces=(piece(1, "11/2", cut_before=True),))
+    now = replace(fern, pieces=(piece(1, Fraction(long) - Fraction(7, 2), cut_before=True),))
     held = hold_back([now, MOSS], [begun], 2, NAMES)
     second = check(Star(2, Fraction(5, 2), "ABB"), USES, held)  # one strip of Fern
+    assert second.covered == shared
     pieces = {1: now.pieces[0], 2: MOSS.pieces[0]}
     if second.covered:
         pieces = after(second.cuts, pieces)
