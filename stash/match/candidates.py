@@ -53,15 +53,9 @@ def find_candidates(star: Star, fabrics: Iterable[Fabric], wishes: Wishes) -> Ca
     everything = list(fabrics)
     stash = [fabric for fabric in everything if not fabric.archived]
     coloured = sorted((f for f in stash if f.colour is not None), key=lambda f: (name_key(f.name), f.id))
-    names = _Names(everything, coloured)
-    ground = names.fabric(wishes.ground) if wishes.ground else None
+    named = _look_up(star, everything, coloured, wishes)
     given = near_to(wishes.near, everything) if wishes.near else None
-    fixed = _fixed(star, names, wishes.fixed)
-    must = tuple(dict.fromkeys(names.number(name) for name in wishes.must))
-    without = {names.fabric(name).id for name in wishes.without}
-    for name in (*wishes.must, *wishes.fixed.values()):
-        if names.fabric(name).id in without:
-            raise UsageFault(f'"{name}" is asked for and left out at once', do="drop one of the two wishes")
+    ground, fixed, must, without = named.ground, named.fixed, named.must, named.without
     joint = Joint(star, Servant(star), _supplies(star, coloured, ground), frozenset(fixed), ways_of_sewing(star))
     pool = [i for i, f in enumerate(coloured) if f.id not in without and _wanted(f, wishes, i in must)]
     letters: list[tuple[int, ...]] = []
@@ -77,6 +71,34 @@ def find_candidates(star: Star, fabrics: Iterable[Fabric], wishes: Wishes) -> Ca
         tuple(coloured), tuple(letters), must, fixed, ground, len(stash) - len(coloured),
         None if wishes.any else joint, None if given is None else near(given, coloured),
     )  # fmt: skip
+
+
+def check_names(star: Star, fabrics: Iterable[Fabric], wishes: Wishes) -> None:
+    """Raises NotFound for a fabric of the wishes that is not there, UsageFault for wishes that clash."""
+    everything = list(fabrics)
+    _look_up(star, everything, [one for one in everything if one.colour is not None and not one.archived], wishes)
+
+
+@dataclass(frozen=True, slots=True)
+class _Named:
+    """Fabrics of the wishes: `fixed` and `must` by their numbers among the coloured ones, `without` by id."""
+
+    ground: Fabric | None
+    fixed: Mapping[int, int]
+    must: tuple[int, ...]
+    without: frozenset[int]
+
+
+def _look_up(star: Star, everything: Sequence[Fabric], coloured: Sequence[Fabric], wishes: Wishes) -> _Named:
+    names = _Names(everything, coloured)
+    ground = names.fabric(wishes.ground) if wishes.ground else None
+    fixed = _fixed(star, names, wishes.fixed)
+    must = tuple(dict.fromkeys(names.number(name) for name in wishes.must))
+    without = frozenset(names.fabric(name).id for name in wishes.without)
+    for name in (*wishes.must, *wishes.fixed.values()):
+        if names.fabric(name).id in without:
+            raise UsageFault(f'"{name}" is asked for and left out at once', do="drop one of the two wishes")
+    return _Named(ground, fixed, must, without)
 
 
 def _wanted(fabric: Fabric, wishes: Wishes, is_must: bool) -> bool:

@@ -6,15 +6,18 @@ alone. *Domains* narrow the choice: for each strip set the ways of sewing still 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from stash.match.choice import Chooser, Modes, Part
+from stash.match.packing import most_segments
 from stash.match.service import NO_NEED, PLACE_IN_NEED, Need, Servant, Ways
 from stash.match.supply import Offer
 from stash.model import Sewn, Star
 from stash.star import chart
 
 Domains = tuple[Modes, ...]
+Asked = tuple[tuple[Modes, int], ...]  # of a letter: ways of sewing and small diamonds of each set that has it
+Answers = dict[int, bool]  # by the number of what pieces offer
 
 
 class Joint:
@@ -39,37 +42,82 @@ class Joint:
         self.open: Domains = (modes,) * len(sets)
         self.cells = [tuple(one.letters.count(letter) for one in sets) for letter in star.letters]
         self._most_lanes = max(4 * sum(cells) for cells in self.cells)
-        self._kinds: dict[int, tuple[Ways, ...]] = {}
-        self._serves: dict[tuple[tuple[Ways, ...], tuple[tuple[Modes, int], ...]], bool] = {}
-
-    def _kind(self, fabric: int, supply: tuple[tuple[Offer, ...], ...]) -> tuple[Ways, ...]:
-        """What the pieces offer, written so that fabrics alike in it are equal: more lanes than any letter could
-        use are not counted."""
-        if fabric not in self._kinds:
-            self._kinds[fabric] = tuple(
-                tuple(
-                    sorted(
-                        tuple((capacity, min(count, self._most_lanes)) for capacity, count in ways if capacity)
-                        for ways in self.servant.ways(offers)
-                    )
-                )
-                for offers in supply
-            )
-        return self._kinds[fabric]
+        self._kind_of: dict[int, int] = {}
+        self._kinds: dict[tuple[Ways, ...], int] = {}
+        self._variants: list[list[tuple[Ways, int]]] = []  # of each kind, with the most segments they can give
+        self._servers: dict[tuple[int, Domains], Callable[[int], bool]] = {}
+        self._serves: dict[Asked, tuple[Answers, list[Answers], list[Answers]]] = {}
 
     def serves(self, fabric: int, letter: int, domains: Domains) -> bool:
         """Whether `fabric` covers `letter` by itself with some choice from `domains`."""
-        supply = self.supplies[fabric]
-        if supply is None or letter in self.exempt:
-            return True
-        kind = self._kind(fabric, supply)
+        return self.server(letter, domains)(fabric)
+
+    def server(self, letter: int, domains: Domains) -> Callable[[int], bool]:
+        """What tells of each fabric whether it covers `letter` by itself with some choice from `domains`."""
+        known = self._servers.get((letter, domains))
+        if known is None:
+            known = self._servers[letter, domains] = self._server(letter, domains)
+        return known
+
+    def _server(self, letter: int, domains: Domains) -> Callable[[int], bool]:
         asked = tuple(
             sorted((modes, cells) for modes, cells in zip(domains, self.cells[letter], strict=True) if cells)
         )
-        key = (kind, asked)
-        if key not in self._serves:
-            self._serves[key] = any(self._serve_some(ways, asked) for ways in kind)
-        return self._serves[key]
+        if asked not in self._serves:
+            self._add(asked)
+        known, less, more = self._serves[asked]
+        segments = 8 * sum(self.cells[letter])
+
+        def serves(fabric: int) -> bool:
+            supply = self.supplies[fabric]
+            if supply is None or letter in self.exempt:
+                return True
+            kind = self._kind(fabric, supply)
+            if kind not in known:
+                if any(one.get(kind) is False for one in less):
+                    known[kind] = False
+                elif any(one.get(kind) for one in more):
+                    known[kind] = True
+                else:
+                    known[kind] = any(
+                        most >= segments and self._serve_some(ways, asked) for ways, most in self._variants[kind]
+                    )
+            return known[kind]
+
+        return serves
+
+    def _add(self, asked: Asked) -> None:
+        """Make room for the answers to a question, and find those that ask for less or for more."""
+        mine: Answers = {}
+        less, more = [], []
+        for other, (answers, smaller, larger) in self._serves.items():
+            if _is_part(other, asked):
+                less.append(answers)
+                larger.append(mine)
+            elif _is_part(asked, other):
+                more.append(answers)
+                smaller.append(mine)
+        self._serves[asked] = mine, less, more
+
+    def _kind(self, fabric: int, supply: tuple[tuple[Offer, ...], ...]) -> int:
+        """The number of what the pieces offer: the same for fabrics alike in it."""
+        kind = self._kind_of.get(fabric)
+        if kind is None:
+            variants = tuple(self._written(offers) for offers in supply)
+            kind = self._kinds.setdefault(variants, len(self._kinds))
+            if kind == len(self._variants):
+                self._variants.append([(ways, most_segments(ways)) for ways in variants])
+            self._kind_of[fabric] = kind
+        return kind
+
+    def _written(self, offers: tuple[Offer, ...]) -> Ways:
+        """The ways of the pieces, in order; more lanes than any letter could use are not counted."""
+        return tuple(
+            sorted(
+                tuple((capacity, min(count, self._most_lanes)) for capacity, count in ways if capacity)
+                for ways in self.servant.ways(offers)
+            )
+        )
 
     def _serve_some(self, ways: Ways, asked: Sequence[tuple[Modes, int]]) -> bool:
         """Depth first: what serves part of a need serves less of it too, so a need that fails ends its branch."""
@@ -112,6 +160,17 @@ class Joint:
             if supply is not None and letter not in self.exempt:
                 parts.append(Part(supply, self.cells[letter], (0,) * len(domains)))
         return Chooser(self.servant, parts, domains)
+
+
+def _is_part(small: Asked, large: Asked) -> bool:
+    """Whether each set of `small` has a set of its own in `large` that asks for as much, with the same ways or fewer.
+
+    (Sets are paired from the largest down; where that finds no pairs, nothing is said.)
+    """
+    if len(small) > len(large):
+        return False
+    pairs = zip(*(sorted(one, key=lambda each: each[1], reverse=True) for one in (small, large)), strict=False)
+    return all(cells <= more and set(narrow) <= set(modes) for (modes, cells), (narrow, more) in pairs)
 
 
 def _with(need: Need, sewn: Sewn, cells: int) -> Need:

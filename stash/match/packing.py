@@ -111,7 +111,7 @@ def can_hold(offered: Iterable[tuple[tuple[Capacity, int], ...]], runs: Runs) ->
     pieces = Counter(tuple(way for way in ways if way[0] and way[1]) for ways in offered)
     del pieces[()]
     total = segments_of(runs)
-    if sum(alike * max(count * capacity[0] for capacity, count in ways) for ways, alike in pieces.items()) < total:
+    if sum(alike * most_segments([ways]) for ways, alike in pieces.items()) < total:
         return False
     each_kind = [combinations_with_replacement(ways, alike) for ways, alike in pieces.items()]
     tried: set[tuple[tuple[Capacity, int], ...]] = set()
@@ -127,6 +127,17 @@ def can_hold(offered: Iterable[tuple[tuple[Capacity, int], ...]], runs: Runs) ->
     return False
 
 
+def most_segments(offered: Iterable[tuple[tuple[Capacity, int], ...]]) -> int:
+    """More segments than this are in no runs that the pieces can hold; offered as for `can_hold`."""
+    return sum(max((count * _most_on(capacity) for capacity, count in ways), default=0) for ways in offered)
+
+
+@lru_cache(maxsize=100_000)
+def _most_on(capacity: Capacity) -> int:
+    """The most segments on one lane, in runs of eight at most."""
+    return max((min(most, SIZES[0] * number) for number, most in enumerate(capacity, start=1)), default=0)
+
+
 @lru_cache(maxsize=500_000)
 def _fits(lanes: tuple[tuple[Capacity, int], ...], runs: Runs) -> bool:
     """Whether lanes, counted by capacity, hold `runs`.
@@ -136,7 +147,10 @@ def _fits(lanes: tuple[tuple[Capacity, int], ...], runs: Runs) -> bool:
     """
     if runs == NO_RUNS:
         return True
-    if sum(count * most_used(capacity, runs) for capacity, count in lanes) < segments_of(runs):
+    segments = segments_of(runs)
+    if sum(count * _most_on(capacity) for capacity, count in lanes) < segments:
+        return False
+    if sum(count * most_used(capacity, runs) for capacity, count in lanes) < segments:
         return False
     largest = next(i for i, number in enumerate(runs) if number)
     for i, (capacity, count) in enumerate(lanes):

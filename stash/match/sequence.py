@@ -55,7 +55,7 @@ def suggest(
     wishes = wishes or Wishes()
     chart.check_star(star)
     sewn_on_paper(star)
-    _check_wishes(star, wishes)
+    check_wishes(star, wishes)
     stash = list(fabrics)
     found = find_candidates(star, stash, wishes)
     return _Search(star, stash, wishes, found, marked).answer()
@@ -91,7 +91,8 @@ def near_ground_rows(star: Star, values: Sequence[float], ground: float, stand_o
     )
 
 
-def _check_wishes(star: Star, wishes: Wishes) -> None:
+def check_wishes(star: Star, wishes: Wishes) -> None:
+    """Raises UsageFault for a figure, direction or hue that cannot be."""
     letters = len(star.letters)
     if wishes.top < 1:
         raise UsageFault(f"a list of {wishes.top} cannot be", do="ask for 1 or more")

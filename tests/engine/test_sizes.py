@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import random
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from fractions import Fraction
 from itertools import combinations, pairwise
 
 import pytest
 
-from stash.errors import UsageFault
+from stash.errors import Fault, UsageFault
 from stash.match.coverage import covers
 from stash.match.sequence import suggest
 from stash.match.sizes import GRIDS, STRIPS, sizes
@@ -30,12 +31,31 @@ def random_stash(rng: random.Random, count: int) -> list[Fabric]:
             Kind.FAT_QUARTER: (18, 21),
         }.get(kind, (rng.uniform(4, 20), rng.uniform(4, 20)))
         pieces = (Piece(number, kind, inch(size[0]), inch(size[1])),) if rng.random() < 0.95 else ()
-        colour = Colour(rng.uniform(10, 95), rng.gauss(0, 25), rng.gauss(0, 25))
+        colour = Colour(rng.uniform(10, 95), rng.gauss(0, 25), rng.gauss(0, 25)) if rng.random() < 0.95 else None
         fabrics.append(Fabric(number, f"F{number:02}", pieces, colour, recorded=bool(pieces)))
     return fabrics
 
 
-@pytest.mark.parametrize("seed", range(60))
+def asked_at_random(rng: random.Random, fabrics: Sequence[Fabric]) -> Wishes:
+    """Wishes of all kinds that say which runs there may be."""
+    coloured = [one.name for one in fabrics if one.colour]
+    named = rng.sample(coloured, min(3, len(coloured)))
+    return Wishes(
+        top=1,
+        ground=rng.choice([None, "F01"]),
+        direction=rng.choice([None, "dark", "light"]),
+        lightest=rng.choice([None, None, None, 90.0, 60.0]),
+        darkest=rng.choice([None, None, None, 15.0, 50.0]),
+        min_step=rng.choice([None, None, 0.0, 8.0]),
+        hue=rng.choice([None, None, "warm"]),
+        measured=rng.random() < 0.5,
+        must=tuple(named[: rng.choice([0, 0, 1, 2])]),
+        fixed={rng.choice("ABC"): named[-1]} if rng.random() < 0.3 and len(named) == 3 else {},
+        without=("F03",) if rng.random() < 0.2 and "F03" not in named else (),
+    )
+
+
+@pytest.mark.parametrize("seed", range(150))
 def test_covered_is_just_what_suggest_finds(seed: int) -> None:
     rng = random.Random(seed)
     fabrics = random_stash(rng, rng.choice([3, 5, 8, 12, 20]))
@@ -45,22 +65,25 @@ def test_covered_is_just_what_suggest_finds(seed: int) -> None:
         for grid in (2, 3, 4)
         for strip in (Fraction(3, 2), Fraction(5, 2), Fraction(13, 4))
     ]
-    wishes = Wishes(
-        top=1,
-        ground=rng.choice([None, "F01"]),
-        direction=rng.choice([None, "dark", "light"]),
-        min_step=rng.choice([None, None, 0.0, 8.0]),
-        hue=rng.choice([None, None, "warm"]),
-        measured=rng.random() < 0.5,
-        must=("F02",) if rng.random() < 0.2 else (),
-        without=("F03",) if rng.random() < 0.2 else (),
-    )
+    wishes = asked_at_random(rng, fabrics)
     found = list(sizes(stars, fabrics, wishes))
     assert [one.star for one in found] == stars
     for one in found:
         assert one.proven
-        assert one.covered is bool(suggest(one.star, fabrics, wishes).sequences)
+        assert one.covered is found_by_search(one.star, fabrics, wishes)
         assert one.covered is (one.letters_short == 0)
+
+
+def found_by_search(star: Star, fabrics: Sequence[Fabric], wishes: Wishes) -> bool:
+    """Whether `suggest` finds a sequence. A fixed letter counts for stars that have it; where the lightest candidate
+    is darker than the end that is wished for, there is none."""
+    mine = replace(wishes, fixed={letter: name for letter, name in wishes.fixed.items() if letter in star.letters})
+    try:
+        return bool(suggest(star, fabrics, mine).sequences)
+    except UsageFault as fault:
+        if "does not darken" not in fault.what:
+            raise
+        return False
 
 
 def chains(fabrics: Sequence[Fabric], letters: int, step: float) -> Iterator[tuple[Fabric, ...]]:
@@ -109,6 +132,48 @@ def test_no_fabric_at_all_leaves_every_letter_short() -> None:
 def test_ends_that_do_not_darken_are_refused() -> None:
     with pytest.raises(UsageFault, match="does not darken"):
         list(sizes([Star(2, Fraction(5, 2), "ABA")], [], Wishes(lightest=20, darkest=80)))
+
+
+def test_one_end_alone_is_no_fault_where_a_star_has_no_fabric_to_reach_it() -> None:
+    star = Star(2, Fraction(5, 2), "ABA")
+    dark = Fabric(1, "Dark", (Piece(1, Kind.YARDAGE, inch(36), inch(40)),), Colour(12, 0, 0))
+    for fabrics in ([], [dark]):
+        (fit,) = sizes([star], fabrics, Wishes(darkest=30))
+        assert not fit.covered
+        assert fit.letters_short == 2 - len(fabrics)
+
+
+@pytest.mark.parametrize(
+    "wishes",
+    [
+        Wishes(ground="Nowhere"),
+        Wishes(without=("Nowhere",)),
+        Wishes(must=("Nowhere",)),
+        Wishes(fixed={"A": "Nowhere"}),
+        Wishes(hue="plaid"),
+        Wishes(must=("F01",), without=("F01",)),
+    ],
+)
+def test_wishes_that_do_not_fit_the_stash_are_refused_as_suggest_does(wishes: Wishes) -> None:
+    star = Star(2, Fraction(5, 2), "ABC")
+    fabrics = [Fabric(1, "F01", (), Colour(50, 0, 0))]
+    faults = []
+    for ask in (lambda: suggest(star, fabrics, wishes), lambda: list(sizes([star], fabrics, wishes))):
+        with pytest.raises(Fault) as caught:
+            ask()
+        faults.append(caught.value.line())
+    assert faults[0] == faults[1]
+
+
+def test_a_fixed_fabric_counts_where_it_is_short_and_only_at_letters_that_a_star_has() -> None:
+    yard = [(Piece(number, Kind.YARDAGE, inch(36), inch(40)),) for number in range(6)]
+    full = [Fabric(number, f"F{number}", piece, Colour(95 - 9 * number, 0, 0)) for number, piece in enumerate(yard)]
+    scrap = Fabric(9, "Scrap", (Piece(9, Kind.SCRAP, inch(4), inch(4)),), Colour(90, 0, 0))
+    small, large = Star(2, Fraction(5, 2), "ABA"), Star(3, Fraction(5, 2), "ABCBA")
+    wishes = Wishes(fixed={"C": "Scrap"})
+    assert [one.covered for one in sizes([small, large], [*full, scrap], wishes)] == [True, False]
+    fixed_first = Wishes(fixed={"A": "Scrap"})
+    assert [one.covered for one in sizes([small, large], [*full, scrap], fixed_first)] == [True, True]
 
 
 def test_the_whole_grid_is_nine_by_seven_and_its_squares_are_those_of_the_books() -> None:
