@@ -18,13 +18,15 @@ from stash.errors import EXIT_DONE, EXIT_NO, UsageFault
 from stash.lengths import mixed, read_length, show_length, show_typed, shown
 from stash.model import SizeFit, Star
 from stash.star.beds import widest_bed
-from stash.star.chart import check_grid, check_star, make_order
+from stash.star.chart import WIDEST, check_grid, check_star, make_order
 from stash.star.geometry import finished
 
 GRIDS, STRIPS = "2..10", "1 1/2..3 by 1/4"
 MOST = 400  # stars in one answer: more is a slip of the pen
 STEP = Fraction(1, 4)
 _RANGE = re.compile(r"\s*(.+?)\s*\.\.\s*(.+?)(?:\s+by\s+(.+?))?\s*")
+_BARE = re.compile(r"[\d\s./]+")
+_UNIT = re.compile(r"[^\d\s./]+$")
 
 
 def sizes(args: Namespace, out: Output) -> int:
@@ -43,16 +45,17 @@ def sizes(args: Namespace, out: Output) -> int:
 
 
 def stars_asked(args: Namespace) -> list[Star]:
-    """Every star of --grid by --strip, by grid and then by strip. Raises UsageFault for what is no range."""
+    """Every star of --grid by --strip, by grid and then by strip. Raises UsageFault for what is no range.
+
+    The first has the smallest grid, so that its letters are letters of all.
+    """
     grids, strips = grids_from(args.grid or GRIDS), strips_from(args.strip or STRIPS)
     if len(grids) * len(strips) > MOST:
         raise UsageFault(f"{len(grids) * len(strips)} stars are too many", where="--strip", do="ask for a larger step")
-    if args.fix and len(grids) > 1:
-        raise UsageFault("letters differ from grid to grid", where="--fix", do="ask for one grid, as in --grid 4")
     stars = []
     for grid in grids:
         one = copy.copy(args)
-        one.grid, one.strip = str(grid), mixed(strips[0])
+        one.grid, one.strip = str(grid), mixed(WIDEST)  # every seam goes with the widest
         with about("--order"):
             make_order(args.order or "none", grid)
         star = star_from(one)
@@ -77,18 +80,24 @@ def grids_from(text: str) -> list[int]:
 
 
 def strips_from(text: str) -> list[Fraction]:
-    """`2 1/2`, `1 1/2..3` (by 1/4) or `1 1/2..3 by 1/8`, in inches where nothing else is said."""
+    """`2 1/2`, `1 1/2..3` (by 1/4) or `1 1/2..3 by 1/8`, in inches where no unit stands at the end of the range."""
     match = _RANGE.fullmatch(text)
     with about("--strip"):
         if match is None:
             return [read_length(text)]
-        first, last = read_length(match[1]), read_length(match[2])
-        step = read_length(match[3]) if match[3] else STEP
+        unit = _UNIT.search(match[2])
+        last, first = read_length(match[2]), _in_unit(match[1], unit)
+        step = _in_unit(match[3], unit) if match[3] else STEP
     if first > last:
         raise UsageFault(f'"{shown(text)}" is no range', where="--strip", do="give the narrower strip first")
     if step <= 0 or (last - first) / step >= MOST:
         raise UsageFault(f"a step of {mixed(step)} in is too small", where="--strip", do='write it like "2..3 by 1/4"')
     return [first + number * step for number in range(int((last - first) / step) + 1)]
+
+
+def _in_unit(text: str, unit: re.Match[str] | None) -> Fraction:
+    """A length; a bare number takes the unit that stands at the end of the range."""
+    return read_length(f"{text} {unit[0]}" if unit is not None and _BARE.fullmatch(text) else text)
 
 
 def fit_json(fit: SizeFit) -> dict[str, Any]:

@@ -41,6 +41,31 @@ def test_it_agrees_with_suggest_and_knows_its_wishes(cli: CommandLine) -> None:
     assert cli("sizes", "--grid", 4, "--strip", 2.5, "--fix", "A=Rime").code in (0, 3)
 
 
+def test_strips_in_centimetres_by_steps_of_centimetres(cli: CommandLine) -> None:
+    for words in ("4 cm..6 cm by 1 cm", "4..6 cm by 1"):
+        found = cli.json("sizes", "--grid", 3, "--strip", words)
+        assert [one["strip_in"] for one in found] == pytest.approx([4 / 2.54, 5 / 2.54, 6 / 2.54])
+
+
+def test_a_fixed_fabric_stands_in_every_star_of_the_range(cli: CommandLine) -> None:
+    asked = ("--strip", "2 1/2", "--fix", "A=Rime")
+    found = cli.json("sizes", "--grid", "4..5", *asked)
+    for one in found:
+        assert one["covered"] is (cli("suggest", "--grid", one["grid"], "--top", 1, *asked).code == 0)
+
+
+def test_a_name_that_is_not_there_is_refused_as_suggest_does(cli: CommandLine) -> None:
+    for option in ("--ground", "--with", "--without"):
+        said = cli("sizes", "--grid", 4, option, "Rimey")
+        assert said.code == 1
+        assert said.err == cli("suggest", "--grid", 4, "--strip", 2.5, option, "Rimey").err
+
+
+def test_one_end_of_the_run_alone_is_asked_of_every_star(cli: CommandLine) -> None:
+    found = cli.json("sizes", "--grid", "2..13", "--strip", "4 1/2", "--to", 30)
+    assert {one["covered"] for one in found} == {True, False}
+
+
 @pytest.mark.parametrize(
     ("words", "said"),
     [
@@ -53,7 +78,10 @@ def test_it_agrees_with_suggest_and_knows_its_wishes(cli: CommandLine) -> None:
         (("--strip", "1..4 by 0.001"), "--strip: a step of"),
         (("--strip", "2..9"), "--strip: A strip width of"),
         (("--order", "ABBA"), "--order: A 2 x 2 star has 3 rows"),
-        (("--fix", "A=Rime"), "--fix: letters differ from grid to grid"),
+        (("--strip", "1/2..1"), "--strip: A strip width of 1/2 in"),
+        (("--strip", "1..2..3"), '--strip: "2..3" is not a length'),
+        (("--grid", "2..4", "--fix", "D=Rime"), "--fix: no row has the letter D"),
+        (("--from", 20, "--to", 60), "a run from 20 to 60 does not darken"),
     ],
 )
 def test_what_is_no_range_is_said_with_its_option(cli: CommandLine, words: tuple[str, ...], said: str) -> None:
