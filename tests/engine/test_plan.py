@@ -77,6 +77,21 @@ def test_plans_are_the_best_of_all_plans() -> None:
     assert all(seen[what] >= 3 for what in ("grid 3", "some sets whole", "tight", "several pieces")), seen
 
 
+def test_few_pieces_come_before_few_along_and_those_before_small_ones() -> None:
+    """A takes two runs of eight, 30.78 in each at 2 1/2 (derived); of each pair of pieces the first serves."""
+    star = Star(2, Fraction(5, 2), "ABA")
+    along = piece(1, 33, 8)
+    for better, worse in (
+        ([along], [piece(2, "7/2"), piece(3, "7/2")]),  # one piece along before two across
+        ([piece(2, 36)], [along]),  # the larger across before the smaller along
+        ([piece(3, 18)], [piece(2, 36)]),  # the smaller of two across
+    ):
+        fabrics = [Fabric(1, "Moss", tuple(worse + better)), Fabric(2, "Fern", (piece(9, 36),))]
+        answer = check(star, Colouring({"A": ("Moss",), "B": ("Fern",)}), fabrics)
+        assert [one.sewn for one in answer.sets] == [Sewn.WHOLE, Sewn.WHOLE]
+        assert [cut.piece for cut in answer.cuts if cut.fabric == "Moss"] == [one.id for one in better]
+
+
 def test_of_equal_pieces_the_oldest_is_cut() -> None:
     star = Star(2, Fraction(5, 2), "ABA")
     alike = [piece(number, 18, 21, Kind.FAT_QUARTER) for number in (3, 4, 5)]
