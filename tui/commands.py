@@ -170,6 +170,8 @@ CUTTING = (
     Command("cutting.tick", "enter,space", "Tick", "cut: the strip, what is left of the piece, or of the set", 10,
             writes=True),
     Command("cutting.tick_all", "a", "All cut", "all that is left to cut is cut", 20, writes=True),
+    Command("cutting.tick_fabric", "b", "Fabric cut", "all that is left to cut of the fabric in hand is cut",
+            writes=True),
     Command("cutting.offcut", "o", "Offcut", "keep what is left of the piece, or bin it", 30, writes=True),
     Command("cutting.spoiled", "x", "Spoiled", "a segment of the set is spoiled: another comes from its spare", 40,
             writes=True),
@@ -177,7 +179,7 @@ CUTTING = (
     Command("cutting.plan_again", "r", "Plan again", "plan from what is there now what is left to cut", 50,
             writes=True),
     Command("cutting.print", "p", "Print", "write pages, the star or the shop's list to a file", 45),
-    Command("cutting.let_go", "l", "Let go", "what is not cut yet is free for other stars again", 60, writes=True),
+    Command("cutting.let_go", "l", "Let go", "what is not cut yet is free for other stars again", 85, writes=True),
 )  # fmt: skip
 
 SIZES = (

@@ -21,8 +21,9 @@ def cautions(
     star: Star, colouring: Colouring, fabrics: Mapping[str, Fabric]
 ) -> tuple[str, ...]:
     """Sentences for the head of a cutting page, most urgent first. `fabrics` by name."""
-    names = list(dict.fromkeys(name for letter in star.letters for name in colouring.uses.get(letter, ())))
-    used = [fabrics[name] for name in names if name in fabrics]
+    names = [name for letter in star.letters for name in colouring.uses.get(letter, ())]
+    names += [name for name in (colouring.ground, colouring.binding, colouring.backing) if name]
+    used = [fabrics[name] for name in dict.fromkeys(names) if name in fabrics]
     said = [*_bleeding(used), *_washing(used), CUTTER]
     ground = fabrics.get(colouring.ground or "")
     if ground is not None:
@@ -50,7 +51,7 @@ def _washing(used: Sequence[Fabric]) -> list[str]:
     if not washed or len(washed) == len(used):
         return []
     verb = "is" if len(washed) == 1 else "are"
-    return [f"{_listed(washed)} {verb} washed and the others are not: wash them all or none, for they shrink apart."]
+    return [f"{_listed(washed)} {verb} washed and the others are not: wash these too, or they shrink apart."]
 
 
 def _listed(names: Sequence[str]) -> str:

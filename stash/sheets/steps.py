@@ -50,6 +50,12 @@ class PieceSteps:
         return self.cut.trim_length if self.cut.way is Way.ACROSS else self.cut.trim_width
 
     @property
+    def left(self) -> tuple[int, int]:
+        """What the strips that are booked leave of the piece, ticks."""
+        strips = zip(self.cut.strips, self.strips, strict=True)
+        return self.cut.rest([cut.width for cut, step in strips if step.booked is not None])
+
+    @property
     def done(self) -> bool:
         return all(strip.booked is not None for strip in self.strips)
 
@@ -65,13 +71,16 @@ def steps_of_cuts(star: Star, colouring: Colouring, cuts: Iterable[PieceCut]) ->
 
 
 def steps_of_plan(star: Star, colouring: Colouring, plan: StoredPlan) -> tuple[PieceSteps, ...]:
-    """The steps of a kept plan. A piece that was planned twice (the rest again) stands there twice."""
+    """The steps of a kept plan, fabric by fabric. A piece that was planned twice (the rest again) stands there twice,
+    in the order in which it is cut."""
     letters = _Letters(star, colouring)
-    found: dict[tuple[int, int], list[StoredStrip]] = {}
+    found: dict[tuple[int, int, int, int, Way], list[StoredStrip]] = {}
     for strip in plan.strips:
-        found.setdefault((strip.cut.piece, strip.cut.rev), []).append(strip)
+        cut = strip.cut
+        found.setdefault((cut.piece, cut.rev, cut.piece_length, cut.piece_width, cut.way), []).append(strip)
     steps = []
-    for strips in found.values():
+    fabrics = list(dict.fromkeys(strip.cut.fabric_id for strip in plan.strips))
+    for strips in sorted(found.values(), key=lambda group: fabrics.index(group[0].cut.fabric_id)):
         strips.sort(key=lambda one: (one.cut.strips[0].y, one.cut.strips[0].x, one.id))
         steps.append(_piece(star, letters, _together(strips), [(one.id, one.booked) for one in strips]))
     return tuple(steps)

@@ -42,7 +42,7 @@ def test_each_caution_stands_only_where_it_belongs() -> None:
     said = cautions(STAR, USES, {"Pale": pale, "Deep": deep})
     assert said == ("Deep may bleed: test a swatch in warm soapy water before you cut.", CUTTER)
     washed = cautions(STAR, USES, {"Pale": cloth(1, "Pale", 90, 0, 5, washed=True), "Deep": deep})
-    assert "Pale is washed and the others are not: wash them all or none, for they shrink apart." in washed
+    assert "Pale is washed and the others are not: wash these too, or they shrink apart." in washed
     all_washed = {"Pale": cloth(1, "Pale", 90, 0, 5, washed=True), "Deep": cloth(2, "Deep", 60, 0, 5, washed=True)}
     assert cautions(STAR, USES, all_washed) == (CUTTER,)
 
@@ -53,3 +53,12 @@ def test_the_ground_s_cloth_is_kept_back_with_its_length() -> None:
     fabrics = {name: cloth(i, name, 80, 0, 5) for i, name in enumerate(("Pale", "Deep", "Flax"), 1)}
     said = cautions(STAR, Colouring(USES.uses, "Flax"), fabrics)[-1]
     assert said == "Keep 9 1/2 in of Flax uncut for the setting pieces: they are cut last, from measured points."
+
+
+def test_ground_binding_and_backing_shrink_and_bleed_too() -> None:
+    """All that is sewn into the quilt is washed with it (common practice, no source)."""
+    fabrics = {name: cloth(i, name, 80, 0, 5, washed=True) for i, name in enumerate(("Pale", "Deep"), 1)}
+    fabrics |= {"Flax": cloth(3, "Flax", 80, 0, 5), "Night": cloth(4, "Night", 15, 0, 0, washed=True)}
+    said = cautions(STAR, Colouring(USES.uses, "Flax", binding="Night", backing="Pale"), fabrics)
+    assert said[0].startswith("Night may bleed")
+    assert said[1].startswith("Pale, Deep and Night are washed and the others are not")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
@@ -110,8 +111,11 @@ async def test_a_strip_is_ticked_booked_once_and_undone_to_the_tick(path: Path, 
         assert "1 strip cut, 3 strips still to cut" in screen_text(pilot)
         now = row(pilot)
         assert isinstance(now, StripRow)
-        assert (now.number, now.strip.booked) == (2, None)
-        assert "from the edge where the last strip came off" in detail(pilot)
+        assert now.number == 1
+        assert now.strip.booked is not None
+        assert "Strip 1 of Fern is cut and booked" in detail(pilot)
+        await press(pilot, "down")
+        assert "cut at 2 1/2 in from the edge where the last strip came off" in detail(pilot)
         await press(pilot, "u")
         assert inches(path, "Fern") == 18
         assert all(one.booked is None for one in plan(path).strips)
@@ -125,6 +129,10 @@ async def test_pressed_twice_at_once_it_books_once(path: Path) -> None:
         await settled(pilot)
         assert sum(one.booked is not None for one in plan(path).strips) == 1
         assert not any("Error" in toast or "already" in toast for toast in toasts(pilot))
+        await press(pilot, "enter", "space")  # again, once it is booked
+        assert "cut and booked already" in toasts(pilot)[-1]
+    with Store.open(path) as store:
+        assert [one.kind for one in store.history()].count("cut") == 1
 
 
 async def test_killed_and_started_again_the_rest_is_still_to_do(path: Path) -> None:
@@ -157,7 +165,8 @@ async def test_a_set_s_line_ticks_its_strips(path: Path) -> None:
         await press(pilot, "x")
         await to(pilot, SetRow)
         text = detail(pilot)
-        assert "Set 1: sew A B in this order, each strip set off by 2 in; never flip it over" in text
+        assert "Set 1: sew A B from the top, each strip set off 2 in to the right of the one above" in text
+        assert "never flip it over" in text
         assert "2 1/2 in wide measured square across (3.54 in along the edge)" in text
         await press(pilot, "enter")
         first = [one for one in plan(path).strips if one.cut.strips[0].runs[0].set == 1]
@@ -172,17 +181,17 @@ async def test_small_offcuts_are_binned_unless_kept(path: Path) -> None:
     async with running(path) as pilot:
         await press(pilot, "x")
         await to(pilot, PieceRow, 1)
-        assert "1 × 40 in to bin" in screen_text(pilot)
+        assert "bin 1 × 40 in" in screen_text(pilot)
         await press(pilot, "enter")
         assert inches(path, "Rust") == 0
         assert "the offcut of Rust is binned" in toasts(pilot)[-1]
         await press(pilot, "u", "o")
-        assert "1 × 40 in to keep" in screen_text(pilot)
+        assert "keep 1 × 40 in" in screen_text(pilot)
         await press(pilot, "enter")
         assert inches(path, "Rust") == 1
         await press(pilot, "o")
         assert inches(path, "Rust") == 0
-        assert "1 × 40 in binned" in screen_text(pilot)
+        assert "binned 1 × 40 in" in screen_text(pilot)
         await press(pilot, "u")
         assert inches(path, "Rust") == 1
 
@@ -197,9 +206,9 @@ async def test_spoiled_segments_come_from_the_spare_until_there_is_none(path: Pa
         assert toasts(pilot)[-1] == "Cut another from its spare: 1 segment left after that"
         await press(pilot, "x")
         assert plan(path).spoiled == (2,)
-        assert "2 spoiled, 0 to spare" in screen_text(pilot)
+        assert "sewn whole, 2 spoiled, 0 to spare" in screen_text(pilot)
         await press(pilot, "x")
-        assert "no segment to spare: cut a further strip 6.04 in long of each of A, B" in toasts(pilot)[-1]
+        assert "no segment to spare: cut a further strip 6.04 in long of each of A Fern, B Rust" in toasts(pilot)[-1]
         assert plan(path).spoiled == (2,)
         await press(pilot, "minus")
         assert plan(path).spoiled == (1,)
@@ -269,3 +278,91 @@ async def test_what_is_not_covered_or_not_there_is_said(path: Path) -> None:
         assert "reckoned as after washing" in screen_text(pilot)
     with Store.open(path) as store:
         assert store.open_plans() == []
+
+
+async def test_one_key_ticks_all_of_a_fabric_from_all_its_pieces(path: Path) -> None:
+    """6 in give one 2 1/2 in strip after 1 in of straightening (derived), so two pieces are cut into."""
+    with Store.open(path) as store:
+        store.count(store.fabric("Fern").id, read_pieces("2 x 6 in x 40"))
+    async with running(path) as pilot:
+        await press(pilot, "x", "end", "b")
+        assert "Take a piece or one of its strips in hand first" in toasts(pilot)[-1]
+        await to(pilot, StripRow)
+        await press(pilot, "b")
+        booked = [(one.cut.fabric, one.booked is not None) for one in plan(path).strips]
+        assert sorted(booked) == [("Fern", True), ("Fern", True), ("Rust", False), ("Rust", False)]
+        assert len({one.booked for one in plan(path).strips}) == 2  # one entry, and what is not cut
+
+
+async def test_what_is_said_of_an_offcut_is_of_this_plan_only(path: Path) -> None:
+    """The same piece in the plan made again is kept or binned by its size once more."""
+    async with running(path) as pilot:
+        await press(pilot, "x", "o")
+        assert "bin 12 × 40 in" in screen_text(pilot)
+        await press(pilot, "enter")
+        assert inches(path, "Fern") == 0
+        await press(pilot, "u", "l", "r")
+        assert "keep 12 × 40 in" in screen_text(pilot)
+        await to(pilot, PieceRow)
+        await press(pilot, "enter")
+        assert inches(path, "Fern") == 12
+
+
+async def test_a_piece_planned_at_two_times_is_cut_in_that_order(path: Path) -> None:
+    """An undo leaves both plannings open: the later one is no changed piece, and the offcut is its own."""
+    async with running(path) as pilot:
+        await press(pilot, "x")
+        with Store.open(path) as store:
+            one, two = (strip for strip in plan(path).strips if strip.cut.fabric == "Fern")
+            first = store.book(plan(path).id, [one.id])
+            (there,) = store.fabric("Fern").pieces
+            later = replace(two.cut, rev=there.rev, piece_length=there.length, trim_length=0)
+            store.plan_rest(plan(path).id, [two.id], [later])
+            store.undo(first.op)
+        pilot.app._look_again()  # type: ignore[attr-defined]
+        await settled(pilot)
+        fern = [one for one in listed(pilot).rows if isinstance(one, PieceRow) and one.steps.cut.fabric == "Fern"]
+        assert [(one.changed, one.offcut) for one in fern] == [
+            (False, "cut on below"),
+            (False, "keep 12 × 40 in"),
+        ]
+        await to(pilot, PieceRow)
+        await press(pilot, "o", "enter")  # the offcut is the whole piece's: nothing is binned yet
+        assert inches(path, "Fern") == 14.5
+        await to(pilot, PieceRow, 1)
+        await press(pilot, "enter")
+        assert inches(path, "Fern") == 0
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_names_of_any_script_and_places_stand_as_they_are(tmp_path: Path, size: tuple[int, int]) -> None:
+    place = tmp_path / "names.db"
+    names = ("[red]布料[/red]", "سماء زرقاء", "A very long name of a fabric that fills more than a line of any list")
+    with Store.create(place) as store:
+        for name in names:
+            store.add(NewFabric(name, read_pieces("1/2 yd"), Colour(50, 0, 0), place="[b]shelf 3"))
+        letters = {letter: (name,) for letter, name in zip("ABC", names, strict=True)}
+        store.save_star("星 [/]", Star(2, Fraction(5, 2), "ABC"), Colouring(letters))
+    async with running(place, size) as pilot:
+        await press(pilot, "x")
+        text = screen_text(pilot)
+        assert "星 [/]" in text
+        assert "[red]布料[/red]" in text
+        assert "[b]shelf 3" in detail(pilot)
+        assert "keep 14 1/2 × 40 in " in text
+        await to(pilot, SetRow)
+        assert screen_text(pilot).count("keep 14 1/2 × 40 in ") == 2
+        assert "keep 12 × 40 in " in screen_text(pilot)
+        if size[0] > 80:
+            assert "سماء زرقاء" in detail(pilot)
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_undo_stands_in_the_footer_and_the_place_beside_the_name(path: Path, size: tuple[int, int]) -> None:
+    with Store.open(path) as store:
+        store.edit(store.fabric("Fern").id, place="box 3")
+    async with running(path, size) as pilot:
+        await press(pilot, "x")
+        text = screen_text(pilot)
+        assert "Fern, box 3" in text
+        assert "u Undo" in text.splitlines()[-1]

@@ -10,9 +10,10 @@ from uuid import uuid4
 from textual import on
 from textual.binding import BindingType
 
-from stash.errors import Fault
+from stash.errors import Conflict, Fault
 from stash.inventory.store import Store
 from stash.model import Entry, StoredPlan
+from stash.sheets.sets import SetSteps
 from stash.sheets.steps import PieceSteps
 from stash.star.yields import length_for
 from tui.commands import bindings_for
@@ -22,7 +23,7 @@ from tui.screens.star_words import plural
 from tui.widgets.cut_list import BoxClicked, CutList
 from tui.widgets.line_list import LineList
 
-NEEDS_PLAN = {"tick", "tick_all", "offcut", "spoiled", "unspoiled", "let_go", "print"}
+NEEDS_PLAN = {"tick", "tick_fabric", "tick_all", "offcut", "spoiled", "unspoiled", "let_go", "print"}
 
 
 class CuttingScreen(CuttingBase):
@@ -65,6 +66,15 @@ class CuttingScreen(CuttingBase):
             return
         self._book(laid, [strip.id for strip in strips if strip.booked is None])
 
+    def action_tick_fabric(self) -> None:
+        """Book all that is left to cut of the fabric in hand, from all its pieces."""
+        laid, piece = self.laid, self._piece_in_hand()
+        if laid is None or piece is None:
+            self.main.say("Take a piece or one of its strips in hand first")
+            return
+        mine = [one for one in laid.pieces if one.cut.fabric_id == piece.cut.fabric_id]
+        self._book(laid, [strip.id for one in mine for strip in one.strips if strip.booked is None])
+
     def action_tick_all(self) -> None:
         """Book all that is left to cut."""
         if self.laid is not None:
@@ -78,12 +88,12 @@ class CuttingScreen(CuttingBase):
         if not strips:
             return  # pressed twice
         self._booking.update(strips)
-        uid, to_bin = uuid4().hex, [piece.cut.piece for piece in laid.pieces if not self._keeps(piece)]
+        ends = rows.last_plannings(laid.pieces)
+        uid, to_bin = uuid4().hex, [number for number, piece in ends.items() if not self._keeps(laid, piece)]
 
         def done(entry: Entry) -> None:
             self._booking.difference_update(strips)
             self.main.say(f"{entry.text}. u takes it back")
-            self._to_next(strips)
 
         def refused(fault: Fault) -> None:
             self._booking.difference_update(strips)
@@ -93,23 +103,11 @@ class CuttingScreen(CuttingBase):
 
     def _refused(self, fault: Fault) -> None:
         self.main.clear_notifications()
-        line = fault.line() if self.laid is None else f"{fault.line()}. r plans again what is left"
+        line = f"{fault.line()}. r plans again what is left" if isinstance(fault, Conflict) else fault.line()
         self.main.notify(line, severity="error", timeout=10, markup=False)
 
-    def _keeps(self, piece: PieceSteps) -> bool:
-        return self.keeps.get(piece.cut.piece, rows.keeps_offcut(piece))
-
-    def _to_next(self, booked: Sequence[int]) -> None:
-        """The cursor goes on to the next strip to cut, if it stood on one that is cut now."""
-        listed = self.query_one(CutList)
-        row = listed.current
-        if not isinstance(row, rows.StripRow) or row.strip.id not in booked:
-            return
-        open_rows = [
-            at for at, one in enumerate(listed.rows) if isinstance(one, rows.StripRow) and one.strip.booked is None
-            and one.strip.id not in booked
-        ]  # fmt: skip
-        listed.cursor = next((at for at in open_rows if at > listed.cursor), listed.cursor)
+    def _keeps(self, laid: Laid, piece: PieceSteps) -> bool:
+        return self.keeps.get((laid.plan.id, piece.cut.piece), rows.keeps_offcut(piece))
 
     # -- offcuts and spoiled segments
 
@@ -125,13 +123,14 @@ class CuttingScreen(CuttingBase):
         if laid is None or piece is None:
             self.main.say("Take a piece or one of its strips in hand first")
             return
+        piece = rows.last_plannings(laid.pieces)[piece.cut.piece]
         if not any(piece.rest):
             self.main.say("Nothing is left of this piece")
             return
         number = piece.cut.piece
         if not piece.done:
-            keep = not self._keeps(piece)
-            self.keeps[number] = keep
+            keep = not self._keeps(laid, piece)
+            self.keeps[laid.plan.id, number] = keep
             self.show()
             what = "is kept" if keep else "goes into the bin"
             self.main.say(f"What is left of this piece of {piece.cut.fabric} {what}")
@@ -155,17 +154,23 @@ class CuttingScreen(CuttingBase):
             return
         one = row.steps
         if not one.left:
-            star = laid.opened.saved.star
-            short = length_for(star, 1)
-            size = f"{short * 2.54:.1f} cm" if star.units == "cm" else f"{short:.2f} in"
-            self.main.notify(
-                f"Set {one.number} has no segment to spare: cut a further strip {size} long of each of "
-                f"{', '.join(one.letters)} (x on the Stash screen books it), sew them in that order and slice one.",
-                severity="warning", markup=False, timeout=10,
-            )  # fmt: skip
+            self.main.clear_notifications()
+            self.main.notify(self._one_more(laid, one), severity="warning", markup=False, timeout=15)
             return
         left = plural(one.left - 1, "segment")
         self._spoil(laid, one.number, 1, f"Cut another from its spare: {left} left after that")
+
+    def _one_more(self, laid: Laid, one: SetSteps) -> str:
+        """What a further segment takes of a set that has none to spare."""
+        star, colouring = laid.opened.saved.star, laid.opened.colouring
+        short = length_for(star, 1)
+        size = f"{short * 2.54:.1f} cm" if star.units == "cm" else f"{short:.2f} in"
+        uses = colouring.uses if colouring else {}
+        strips = ", ".join(f"{letter} {' or '.join(uses.get(letter, ()))}".strip() for letter in one.letters)
+        return (
+            f"Set {one.number} has no segment to spare: cut a further strip {size} long of each of {strips} "
+            "(x on the Stash screen books it), sew them in that order and slice one."
+        )
 
     def action_unspoiled(self) -> None:
         """Take one spoiled segment of the set in hand back."""

@@ -23,8 +23,11 @@ from tui.screens.base import MainScreen
 from tui.screens.star_change import is_complete
 from tui.screens.star_words import plural, star_text
 from tui.state import OpenStar
+from tui.terminal_colours import colours_of
 from tui.widgets.cut_list import CutList
 from tui.widgets.fabric_lines import one_line
+from tui.widgets.look import chip_of
+from tui.widgets.set_drawing import drawn_set
 
 NO_STAR = "No star is on the table.\n\no on the Star screen (s) opens one."
 NO_PLAN = "No plan is kept for this colouring any longer.\n\nr makes one from what is there."
@@ -55,7 +58,7 @@ class CuttingBase(MainScreen):
     def __init__(self) -> None:
         super().__init__()
         self.laid: Laid | None = None
-        self.keeps: dict[int, bool] = {}
+        self.keeps: dict[tuple[int, int], bool] = {}  # by plan and piece, where the maker has said it
         self.why = ""
 
     def compose_body(self) -> Iterable[Widget]:
@@ -174,7 +177,8 @@ class CuttingBase(MainScreen):
         by_name = {fabric.name: fabric for fabric in self.main.loaded.by_id.values()}
         said = cautions(star, colouring, by_name)
         width = listed.size.width or self.size.width
-        lines = rows.rows_of(star, laid.pieces, laid.sets, self.main.loaded.by_id, self.keeps, said, width)
+        keeps = {piece: keep for (plan, piece), keep in self.keeps.items() if plan == laid.plan.id}
+        lines = rows.rows_of(star, laid.pieces, laid.sets, self.main.loaded.by_id, keeps, said, width)
         listed.show(star, lines, rows.place_of(lines, listed.current))
         if self.focused is None:
             listed.focus()
@@ -201,7 +205,21 @@ class CuttingBase(MainScreen):
             said = rows.strip_sentence(star, row)
         elif isinstance(row, rows.SetRow):
             said = rows.set_sentence(star, row, measures(star))
-        self.query_one("#detail", Static).update(Text("\n".join(map(one_line, said))))
+        text = Text("\n".join(map(one_line, said)))
+        if isinstance(row, rows.SetRow) and self.has_class("-wide"):
+            text.append("\n\n").append_text(self._drawn(laid, row.steps))
+        self.query_one("#detail", Static).update(text)
+
+    def _drawn(self, laid: Laid, steps: SetSteps) -> Text:
+        """The strip set as it is sewn, where there is room for it."""
+        fabrics = {fabric.name: fabric for fabric in self.main.loaded.by_id.values()}
+        strips = []
+        for letter in steps.letters:
+            names = laid.opened.colouring.uses.get(letter, ()) if laid.opened.colouring else ()
+            first = fabrics.get(names[0]) if names else None
+            strips.append((letter, " + ".join(names), chip_of(first.colour if first else None)))
+        level = not measures(laid.opened.saved.star).stagger
+        return drawn_set(strips, level, self.query_one(CutList).in_grey, colours_of(self.app))
 
     def on_resize(self) -> None:
         self.call_after_refresh(self.show)

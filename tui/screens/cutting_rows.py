@@ -8,7 +8,7 @@ from fractions import Fraction
 from textwrap import wrap
 
 from stash.lengths import TICKS_PER_INCH, show_cm, show_inches, show_length, show_typed, to_inches
-from stash.model import Colour, CutStrip, Fabric, Run, Star, Way
+from stash.model import Colour, Fabric, Run, Star, Way
 from stash.sheets.sets import Measures, SetSteps
 from stash.sheets.steps import PieceSteps, StripStep
 from tui.screens.star_words import plural
@@ -99,10 +99,12 @@ def rows_of(
     notes += [NoteRow(line) for caution in cautions for line in wrap(caution, max(20, width - 6))]
     begun = any(piece.begun for piece in pieces)
     rows: list[CutRow] = [] if begun else [*notes, HeadRow("Pieces")]
-    for piece in pieces:
+    last = last_plannings(pieces)
+    for piece, changed in zip(pieces, changed_since(pieces, fabrics), strict=True):
         fabric = fabrics.get(piece.cut.fabric_id)
-        changed = is_changed(piece, fabric)
-        offcut = offcut_text(star, piece, fabric, keeps.get(piece.cut.piece, keeps_offcut(piece)))
+        offcut = "cut on below"
+        if piece is last[piece.cut.piece]:
+            offcut = offcut_text(star, piece, fabric, keeps.get(piece.cut.piece, keeps_offcut(piece)))
         place = fabric.place if fabric else ""
         about = fabric is not None and any(one.id == piece.cut.piece and one.estimated for one in fabric.pieces)
         rows.append(PieceRow(piece, fabric.colour if fabric else None, place, offcut, changed, about))
@@ -120,28 +122,39 @@ def keeps_offcut(piece: PieceSteps) -> bool:
     return min(piece.rest) >= SMALL_OFFCUT * TICKS_PER_INCH
 
 
-def is_changed(piece: PieceSteps, fabric: Fabric | None) -> bool:
-    """Whether the stash has the piece otherwise than the plan and what is booked of it say."""
-    if piece.done:
-        return False
-    expected = piece.cut.rest([cut.width for cut, step in _strips(piece) if step.booked is not None])
-    there = next((one for one in fabric.pieces if one.id == piece.cut.piece), None) if fabric else None
-    return (there.length, there.width) != expected if there else expected != (0, 0)
+def last_plannings(pieces: Iterable[PieceSteps]) -> dict[int, PieceSteps]:
+    """By piece the steps that end with its offcut: a piece that was planned again stands there more than once."""
+    return {piece.cut.piece: piece for piece in pieces}
 
 
-def _strips(piece: PieceSteps) -> Iterable[tuple[CutStrip, StripStep]]:
-    return zip(piece.cut.strips, piece.strips, strict=True)
+def changed_since(pieces: Iterable[PieceSteps], fabrics: Mapping[int, Fabric]) -> list[bool]:
+    """Of each piece whether the stash has it otherwise than the plan and what is booked of it say.
+
+    Where a piece was planned twice, the later planning begins with what the earlier one leaves.
+    """
+    sizes: dict[int, tuple[int, int]] = {}
+    changed = []
+    for steps in pieces:
+        size = sizes.get(steps.cut.piece) or _size_there(steps.cut.piece, fabrics.get(steps.cut.fabric_id))
+        changed.append(not steps.done and size != steps.left)
+        sizes[steps.cut.piece] = size if steps.done else steps.rest
+    return changed
+
+
+def _size_there(piece: int, fabric: Fabric | None) -> tuple[int, int]:
+    there = next((one for one in fabric.pieces if one.id == piece), None) if fabric else None
+    return (there.length, there.width) if there else (0, 0)
 
 
 def offcut_text(star: Star, piece: PieceSteps, fabric: Fabric | None, keep: bool) -> str:
-    """What becomes of what is left: `10 × 40 in kept`, `1 × 40 in to bin`, `nothing left`."""
+    """What becomes of what is left: `kept 10 × 40 in`, `bin 1 × 40 in`, `nothing left`."""
     if not any(piece.rest):
         return "nothing left"
     size = size_words(star, *piece.rest)
     if not piece.done:
-        return f"{size} {'to keep' if keep else 'to bin'}"
+        return f"{'keep' if keep else 'bin'} {size}"
     there = fabric is not None and any(one.id == piece.cut.piece for one in fabric.pieces)
-    return f"{size} kept" if there else f"{size} binned"
+    return f"{'kept' if there else 'binned'} {size}"
 
 
 def size_words(star: Star, length: int, width: int) -> str:
@@ -198,10 +211,12 @@ def set_sentence(star: Star, row: SetRow, found: Measures) -> list[str]:
     alike = ""
     if one.same_as:
         alike = f" The same as set {one.same_as}{' turned end for end' if one.turned else ''}: sew two alike."
+    lean = "their ends level"
+    if found.stagger:
+        lean = f"each strip set off {show_typed(found.stagger, star.units)} to the right of the one above"
     said = [
-        f"Set {one.number}: sew {' '.join(one.letters)} in this order, each strip set off by "
-        f"{show_typed(found.stagger, star.units)}; never flip it over.{alike}",
-        f"Slice at 45 degrees, {show_typed(found.segment, star.units)} wide measured square across "
+        f"Set {one.number}: sew {' '.join(one.letters)} from the top, {lean}; never flip it over.{alike}",
+        f"Slice at 45 degrees, down to the right, {show_typed(found.segment, star.units)} wide measured square across "
         f"({_hundredths(star, float(found.step))} along the edge): {runs} segments of {one.possible} that it gives.",
         f"Check: a pair sewn {show_typed(found.pair, star.units)}, the set {show_typed(found.sewn_set, star.units)}.",
     ]

@@ -172,19 +172,19 @@ class StarScreen(StarWays):
 
 
 def refusal(table: Table) -> str:
-    """Why the cut of what is on the table cannot be logged, "" where it can."""
+    """Why what is on the table cannot be cut, "" where it can."""
     verdict = table.judged
     if verdict is None:
         return "The stash is still being asked; try again in a moment"
     away = table.put_away()
     if away:
-        return f"{', '.join(away)} in the archive: choose other fabrics, or bring them back, before a cut is logged"
+        return f"{', '.join(away)} in the archive: choose other fabrics, or bring them back, before it is cut"
     if verdict.fault is not None:
         return verdict.fault.line()
     if table.counts.after_wash:
-        return "This is reckoned as after washing: wash and measure (c on the Stash screen), then press i and log"
+        return "This is reckoned as after washing: wash and measure (c on the Stash screen), then press i and cut"
     if verdict.coverage is None:
-        return "Not every row has a fabric yet, so there is no cut to log"
+        return "Not every row has a fabric yet, so there is nothing to cut"
     if verdict.coverage.covered:
         return ""
     rows = table.look().by_letter
@@ -193,4 +193,4 @@ def refusal(table: Table) -> str:
         for letter in table.star.letters
         if rows[letter].mark in (Mark.SHORT, Mark.UNMEASURED)
     ]
-    return "The stash does not cover this star, so no cut is logged. " + "; ".join(lacking)
+    return "The stash does not cover this star, so there is nothing to cut yet. " + "; ".join(lacking)

@@ -20,7 +20,9 @@ from tui.widgets.fabric_lines import one_line
 from tui.widgets.line_list import LineList
 from tui.widgets.look import chip_of
 
-NAME, REST = 30, 54  # cells of a name at most, and of what stands behind it
+NAME = 46  # cells of a name and its place at most
+REST = 48  # cells of what stands behind them: size, strips cut, offcut
+SHORTEST_PLACE = 4
 BOX = range(4)  # cells after the cursor's in which a click ticks
 BOLD = Style(bold=True)
 
@@ -55,7 +57,6 @@ class CutList(LineList):
         self.redraw()
 
     def on_click(self, event: events.Click) -> None:
-        super().on_click(event)
         index = event.y + self.scroll_offset.y
         if 0 <= index < self.count and event.chain == 1 and event.x - 1 in BOX:
             row = self.rows[index]
@@ -81,15 +82,17 @@ class CutList(LineList):
         cut = steps.cut
         letters = steps.letters if len(steps.letters) <= 3 else f"{steps.letters[:2]}…"
         size = size_words(star, cut.piece_length, cut.piece_width)
-        way = " along" if cut.way is Way.ALONG else ""
+        way = "along " if cut.way is Way.ALONG else ""
         size = f"~{size}" if row.about else size
-        tail = f" {size:>17}{way}  {f'{done} of {len(steps.strips)}':>7}"
+        tail = f" {way}{size:>15} {f'{done} of {len(steps.strips)}':>7}"
         tail += "  ✗ changed" if row.changed else f"  {row.offcut}"
-        room = max(8, min(NAME, width - 8 - REST))
+        room = max(8, min(NAME, width - 8 - REST) - len(way))
+        name, place = name_and_place(cut.fabric, row.place, room)
         return [
             Segment(box(done, len(steps.strips))),
             chip_text(f"{letters:^3}", chip_of(row.colour), self.in_grey, colours_of(self.app)),
-            Segment(f" {fitted(cut.fabric, room)}", BOLD),
+            Segment(f" {name}", BOLD),
+            Segment(place),
             Segment(tail, self.style_of("strong") if row.changed else None),
         ]
 
@@ -104,8 +107,8 @@ class CutList(LineList):
         one = row.steps
         spoiled = f", {one.spoiled} spoiled" if one.spoiled else ""
         text = (
-            f"set {one.number}  {one.letters}  sewn {one.sewn}, {one.needed} of {one.possible} segments"
-            f"{spoiled}, {one.left} to spare   {row.cut} of {row.strips} strips cut"
+            f"set {one.number:<2} {one.letters}  {row.cut} of {row.strips} cut  "
+            f"sewn {one.sewn}{spoiled}, {one.left} to spare"
         )
         return [Segment(box(row.cut, row.strips)), Segment(text)]
 
@@ -113,6 +116,15 @@ class CutList(LineList):
 def box(done: int, wanted: int) -> str:
     """A box to tick: empty, begun, or done."""
     return "[x] " if done == wanted else "[-] " if done else "[ ] "
+
+
+def name_and_place(fabric: str, place: str, cells: int) -> tuple[str, str]:
+    """A fabric's name and where it lies in just so many cells; the name goes first where both are too long."""
+    name, where = one_line(fabric), f", {one_line(place)}" if place else ""
+    left = cells - cell_len(name)
+    if left < SHORTEST_PLACE:
+        return fitted(name, cells), ""
+    return name, fitted(where, left)
 
 
 def fitted(name: str, cells: int) -> str:
