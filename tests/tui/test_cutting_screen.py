@@ -227,8 +227,7 @@ async def test_a_piece_changed_since_is_refused_by_name_and_planned_again(path: 
         assert "✗ changed" in screen_text(pilot)
         await to(pilot, StripRow, 1)
         await press(pilot, "enter")
-        assert '"Fern" was changed since' in toasts(pilot)[-1]
-        assert "r plans again" in toasts(pilot)[-1]
+        assert '"Fern" was changed since; now it has 13 1/2 in x 40 in. Nothing was booked; r plans' in toasts(pilot)[-1]
         await press(pilot, "r")
         assert "Planned again: 3 strips to cut" in toasts(pilot)[-1]
         await press(pilot, "a")
@@ -366,3 +365,27 @@ async def test_undo_stands_in_the_footer_and_the_place_beside_the_name(path: Pat
         text = screen_text(pilot)
         assert "Fern, box 3" in text
         assert "u Undo" in text.splitlines()[-1]
+
+
+async def test_a_set_of_two_look_alikes_says_which_half_is_which(tmp_path: Path) -> None:
+    place = tmp_path / "halves.db"
+    with Store.create(place) as store:
+        for name in ("Fern", "Moss", "Rust"):
+            store.add(NewFabric(name, read_pieces("1/2 yd"), Colour(50, 0, 0)))
+        store.save_star("Pond", POND, Colouring({"A": ("Fern",), "B": ("Moss", "Rust")}))
+    async with running(place) as pilot:
+        await press(pilot, "x")
+        await to(pilot, SetRow)
+        assert "4 + 4 segments of" in detail(pilot)
+        assert "B is Moss in one half, Rust in the other." in detail(pilot)
+
+
+async def test_an_offcut_that_went_some_other_way_is_not_called_binned(path: Path) -> None:
+    async with running(path) as pilot:
+        await press(pilot, "x", "enter")
+        assert "kept 12 × 40 in" in screen_text(pilot)
+        with Store.open(path) as store:
+            store.used(store.fabric("Fern").id, None)
+        pilot.app._look_again()  # type: ignore[attr-defined]
+        await settled(pilot)
+        assert "gone 12 × 40 in" in screen_text(pilot)

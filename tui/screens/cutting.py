@@ -103,7 +103,7 @@ class CuttingScreen(CuttingBase):
 
     def _refused(self, fault: Fault) -> None:
         self.main.clear_notifications()
-        line = f"{fault.line()}. r plans again what is left" if isinstance(fault, Conflict) else fault.line()
+        line = f"{fault.what}; r plans again what is left" if isinstance(fault, Conflict) else fault.line()
         self.main.notify(line, severity="error", timeout=10, markup=False)
 
     def _keeps(self, laid: Laid, piece: PieceSteps) -> bool:
@@ -142,7 +142,9 @@ class CuttingScreen(CuttingBase):
         uid = uuid4().hex
 
         def done(entry: Entry) -> None:
+            self.keeps[laid.plan.id, number] = False
             self.main.say(f"{entry.text}. u takes it back")
+            self.show()
 
         self.main.save(lambda store: store.bin_offcut(laid.plan.id, number, uid=uid), done, self._refused)
 

@@ -204,7 +204,8 @@ class CuttingBase(MainScreen):
         elif isinstance(row, rows.StripRow):
             said = rows.strip_sentence(star, row)
         elif isinstance(row, rows.SetRow):
-            said = rows.set_sentence(star, row, measures(star))
+            uses = laid.opened.colouring.uses if laid.opened.colouring else {}
+            said = rows.set_sentence(star, row, measures(star), uses)
         text = Text("\n".join(map(one_line, said)))
         if isinstance(row, rows.SetRow) and self.has_class("-wide"):
             text.append("\n\n").append_text(self._drawn(laid, row.steps))

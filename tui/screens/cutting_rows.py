@@ -147,14 +147,15 @@ def _size_there(piece: int, fabric: Fabric | None) -> tuple[int, int]:
 
 
 def offcut_text(star: Star, piece: PieceSteps, fabric: Fabric | None, keep: bool) -> str:
-    """What becomes of what is left: `kept 10 × 40 in`, `bin 1 × 40 in`, `nothing left`."""
+    """What becomes of what is left: `kept 10 × 40 in`, `bin 1 × 40 in`, `nothing left`; `gone` is a rest that was to be
+    kept and went some other way."""
     if not any(piece.rest):
         return "nothing left"
     size = size_words(star, *piece.rest)
     if not piece.done:
         return f"{'keep' if keep else 'bin'} {size}"
     there = fabric is not None and any(one.id == piece.cut.piece for one in fabric.pieces)
-    return f"{'kept' if there else 'binned'} {size}"
+    return f"{'kept' if there else 'gone' if keep else 'binned'} {size}"
 
 
 def size_words(star: Star, length: int, width: int) -> str:
@@ -204,8 +205,8 @@ def strip_sentence(star: Star, row: StripRow) -> list[str]:
     ]
 
 
-def set_sentence(star: Star, row: SetRow, found: Measures) -> list[str]:
-    """What the line below says of a strip set."""
+def set_sentence(star: Star, row: SetRow, found: Measures, uses: Mapping[str, Sequence[str]]) -> list[str]:
+    """What the line below says of a strip set. `uses`: the fabrics of each letter."""
     one = row.steps
     runs = " + ".join(map(str, one.runs))
     alike = ""
@@ -220,6 +221,8 @@ def set_sentence(star: Star, row: SetRow, found: Measures) -> list[str]:
         f"({_hundredths(star, float(found.step))} along the edge): {runs} segments of {one.possible} that it gives.",
         f"Check: a pair sewn {show_typed(found.pair, star.units)}, the set {show_typed(found.sewn_set, star.units)}.",
     ]
+    shared = [letter for letter in dict.fromkeys(one.letters) if len(uses.get(letter, ())) > 1]
+    said += [f"{letter} is {' in one half, '.join(uses[letter])} in the other." for letter in shared]
     if one.spoiled:
         said.append(f"{plural(one.spoiled, 'segment')} spoiled, {one.left} more to spare.")
     return said
