@@ -227,7 +227,8 @@ async def test_a_piece_changed_since_is_refused_by_name_and_planned_again(path: 
         assert "✗ changed" in screen_text(pilot)
         await to(pilot, StripRow, 1)
         await press(pilot, "enter")
-        assert '"Fern" was changed since; now it has 13 1/2 in x 40 in. Nothing was booked; r plans' in toasts(pilot)[-1]
+        said = '"Fern" was changed since; now it has 13 1/2 in x 40 in. Nothing was booked; r plans again'
+        assert said in toasts(pilot)[-1]
         await press(pilot, "r")
         assert "Planned again: 3 strips to cut" in toasts(pilot)[-1]
         await press(pilot, "a")
