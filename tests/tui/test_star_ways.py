@@ -199,3 +199,33 @@ async def test_washing_first_and_held_cloth(path: Path) -> None:
         await press(pilot, "m")
         assert covered(pilot)
         assert "held cloth counted" in screen_text(pilot)
+
+
+async def test_a_fabric_left_out_is_no_way_on(path: Path) -> None:
+    async with running(path) as pilot:
+        way = table(pilot).ways_now
+        assert way is not None
+        stand_in = next(one for one in way.found if one.step is Step.STAND_IN)
+        assert stand_in.use == {"C": ("Slate",)}
+        await press(pilot, "C", str(steps(pilot).index(Step.STAND_IN) + 1), "enter", "b")
+        await press(pilot, "u")
+        assert "Slate" in screen(pilot).wishes.wishes.without
+        offered = table(pilot).ways_now
+        assert offered is not None
+        assert all("Slate" not in names for one in offered.found for names in one.use.values())
+
+
+async def test_an_answer_that_is_being_saved_is_asked_only_once(path: Path) -> None:
+    """No, or leaving, before the yes is in the stash: the yes counts, and nothing is asked or left twice."""
+    with Store.open(path) as store:
+        store.replace_colouring(store.star("Weir").id, 1, Colouring({**USES, "C": ("Mist",)}))
+    async with running(path) as pilot:
+        await press(pilot, "y")
+        dialog = pilot.app.screen
+        assert isinstance(dialog, QuestionsDialog)
+        dialog.say_yes()
+        dialog.say_no()
+        dialog.action_leave()
+        await settled(pilot)
+        assert covered(pilot)
+        assert screen(pilot).wishes.wishes.without == ()

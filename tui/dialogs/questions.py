@@ -113,6 +113,8 @@ class QuestionsDialog(ModalScreen[int]):
     @on(Button.Pressed, "#no")
     def say_no(self) -> None:
         """It is not there: it is left out of suggestions for this star."""
+        if self._saving:
+            return
         self._leave_out(self.question.fabric.name)
         self._next()
 
@@ -140,4 +142,8 @@ class QuestionsDialog(ModalScreen[int]):
             self.dismiss(self._at)
 
     def action_leave(self) -> None:
-        self.dismiss(self._at)
+        """Leave. While an answer is on its way to the stash, that one still counts, and nothing further is asked."""
+        if self._saving:
+            del self._questions[self._at + 1 :]
+        else:
+            self.dismiss(self._at)

@@ -94,6 +94,7 @@ class StarBase(MainScreen):
             (self.main.loaded.token, own.counts),
             locked=own.locked,
             counts=own.counts,
+            without=own.wishes.without,
             plan=words.begun_plan(self.main.loaded.plans, saved.id, opened.number),
         )
         if old is None or old.star_id != saved.id:

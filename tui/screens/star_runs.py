@@ -32,7 +32,7 @@ class StarRuns(StarRows):
         if self.table is None:
             return
         self.main.desk.wish(self.table.star_id, wishes)
-        self.lay(replace(self.table, locked=wishes.locked))
+        self.lay(replace(self.table, locked=wishes.locked, without=wishes.wishes.without))
         self.main.say(said)
 
     def action_lock(self) -> None:

@@ -44,12 +44,13 @@ class Verdict:
 
 @dataclass(frozen=True)
 class Ways:
-    """The ways on that were found for a colouring of a star that the stash does not cover."""
+    """The ways on that were found for a colouring of a star that the stash does not cover, `without` some fabrics."""
 
     star: Star
     colouring: Colouring
     stash: object
     found: tuple[WayOn, ...] = ()
+    without: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -60,7 +61,7 @@ class Table:
     While a way on is tried (`way`), `star` is the one it leads to and `before` the saved one.
 
     `fabrics` are all by name, archived ones too, so that a colouring that uses one can be drawn. `targets` are the
-    search's, light to dark, () while they are not known.
+    search's, light to dark, () while they are not known. Ways on do not offer the fabrics of `without`.
     """
 
     star_id: int
@@ -73,6 +74,7 @@ class Table:
     stash: object = None
     locked: frozenset[str] = frozenset()
     counts: Counts = field(default_factory=Counts)
+    without: tuple[str, ...] = ()
     plan: StoredPlan | None = None
     picked: str | None = None
     trial: Trial | None = None
@@ -95,7 +97,7 @@ class Table:
     def ways_now(self) -> Ways | None:
         """The ways on of what is shown, or of what was shown before one of them was tried."""
         ways = self.ways
-        if ways is None or ways.stash != self.stash:
+        if ways is None or (ways.stash, ways.without) != (self.stash, self.without):
             return None
         asked = self.put_back() if self.way is not None else self
         return ways if (ways.star, ways.colouring) == (asked.star, asked.shown) else None
@@ -130,6 +132,12 @@ class Table:
     def in_use(self) -> tuple[Fabric, ...]:
         """The fabrics that are not archived."""
         return tuple(fabric for fabric in self.fabrics.values() if not fabric.archived)
+
+    def to_offer(self) -> tuple[Fabric, ...]:
+        """The fabrics in use less those left out of suggestions, but for what the colouring has."""
+        shown = self.shown
+        had = {name for names in shown.uses.values() for name in names} | {shown.ground, shown.binding, shown.backing}
+        return tuple(one for one in self.in_use() if one.name not in self.without or one.name in had)
 
     def put_away(self) -> list[str]:
         """Archived fabrics of what is shown, each with its letters: `Fern (B)`."""
@@ -260,10 +268,10 @@ def find_ways(table: Table) -> Ways:
     from stash.match.ways_on import ways_on
 
     try:
-        found = ways_on(table.star, table.shown, table.in_use())
+        found = ways_on(table.star, table.shown, table.to_offer())
     except Fault:
         found = ()
-    return Ways(table.star, table.shown, table.stash, found)
+    return Ways(table.star, table.shown, table.stash, found, table.without)
 
 
 @dataclass(frozen=True)

@@ -151,6 +151,7 @@ class StarWays(StarRuns):
 
         def leave_out(name: str) -> None:
             self.main.desk.wish(table.star_id, self.wishes.with_ban(name, banned=True))
+            self.star_changed()
 
         def said(answered: int | None) -> None:
             if answered:
