@@ -69,7 +69,7 @@ def _begun(store: Store, args: Namespace, saved: SavedStar | None) -> StoredPlan
     if saved is None or not args.star or args.use or args.ground or args.binding or args.backing:
         return None
     plan = store.open_plan(saved.id, find_star(store, args.star)[1])
-    return plan if is_begun(plan) else None
+    return plan if is_begun(saved.star, plan) else None
 
 
 def _what_next(

@@ -75,13 +75,15 @@ def _part_asked(store: Store, args: Namespace, star: Star, colouring: Colouring)
 def _plan(store: Store, args: Namespace, saved: SavedStar, number: int, colouring: Colouring) -> StoredPlan:
     """The kept plan of a colouring that is not all cut yet, or a new one from what the stash holds now."""
     from stash.match.coverage import check
+    from stash.match.replan import is_begun, is_whole, replan
 
     plan = store.open_plan(saved.id, number)
+    if plan is not None and not is_whole(saved.star, plan):
+        _let_go(store, args, saved, plan)
+        plan = None
     if plan is not None and not args.replan:
         return plan
-    if plan is not None and any(strip.booked is not None for strip in plan.strips):
-        from stash.match.replan import replan
-
+    if plan is not None and is_begun(saved.star, plan):
         again = replan(saved.star, colouring, cloth_for(store, args, saved), plan)
         return store.plan_rest(plan.id, again.strips, again.cuts)
     if not args.replan:
@@ -92,11 +94,23 @@ def _plan(store: Store, args: Namespace, saved: SavedStar, number: int, colourin
     return store.keep_plan(saved.id, number, found.cuts)
 
 
+def _let_go(store: Store, args: Namespace, saved: SavedStar, plan: StoredPlan) -> None:
+    """Some strips of this plan were let go; the others are of no use unless some are cut, which has to be said."""
+    if not args.replan and any(strip.booked is not None for strip in plan.strips):
+        do = "--replan plans and books the whole star anew"
+        raise Fault("part of its plan is cut and part was let go; nothing was booked", where=saved.name, do=do)
+    store.let_go(saved.id, plan.number)
+
+
 def _refuse_a_second_star(store: Store, saved: SavedStar, number: int, colouring: Colouring) -> None:
     """A command sent twice must not take the cloth of a second star: that has to be said."""
+    from stash.match.replan import is_whole
+
     done = store.cut_plan(saved.id, number)
     names = {name_key(name) for used in colouring.uses.values() for name in used}
-    if done is not None and {name_key(strip.cut.fabric) for strip in done.strips} == names:
+    if done is None or not is_whole(saved.star, done):
+        return
+    if {name_key(strip.cut.fabric) for strip in done.strips} == names:
         entry = max(strip.booked or 0 for strip in done.strips)
         do = "--replan books one more star"
         raise Fault(f"it is cut already (entry {entry}); nothing was booked", where=saved.name, do=do)

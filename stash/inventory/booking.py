@@ -27,7 +27,8 @@ def book_strips(
 ) -> str:
     """Book strips of a plan (None: all that are left); gives the sentence for the history.
 
-    bin_rest -- pieces whose offcut goes into the bin with the last strip of the plan that is cut from them.
+    bin_rest -- pieces whose offcut goes into the bin with the last strip of the plan that is cut from them; it is
+    kept where another star's plan is to be cut from it.
     """
     kept = plans.by_id(book.conn, plan_id)
     chosen = _chosen(kept, strip_ids)
@@ -35,7 +36,7 @@ def book_strips(
     binned = []
     for piece_id in dict.fromkeys(one.cut.piece for one in chosen):
         mine = [one for one in kept.strips if one.cut.piece == piece_id]
-        if _book_piece(book, mine, ids, piece_id in bin_rest):
+        if _book_piece(book, mine, ids, piece_id in bin_rest and not plans.held_for(book.conn, plan_id, piece_id)):
             binned.append(mine[0].cut.fabric)
     for one in chosen:
         book.update("strip", one.id, {"booked": book.id})

@@ -54,6 +54,9 @@ def bin_offcut(book: Book, plan_id: int, piece_id: int) -> str:
     name = mine[0].cut.fabric
     if any(one.booked is None for one in mine):
         raise Conflict(f"strips of {name} are still to cut from this piece", name, "cut them first")
+    other = plans.held_for(book.conn, plan_id, piece_id)
+    if other:
+        raise Conflict(f"the plan of {other} is to be cut from this offcut", name, "let that plan go first")
     row, before = booking.piece_now(book.conn, piece_id)
     newest = booking.plannings(mine)[-1]
     if row.state != "here" or (row.length, row.width) != booking.left_of(newest):

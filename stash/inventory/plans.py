@@ -81,6 +81,16 @@ def _strip(row: Any) -> StoredStrip:
     )  # fmt: skip
 
 
+def held_for(conn: Connection, plan_id: int, piece_id: int) -> str:
+    """The star whose plan, another than this one, has strips still to cut from a piece; "" for none."""
+    query = _STRIPS.where(strip.c.piece == piece_id, strip.c.plan != plan_id, strip.c.booked.is_(None))
+    row = conn.execute(query).first()
+    if row is None:
+        return ""
+    name: str = conn.execute(select(star.c.name).where(star.c.id == row.star)).scalar_one()
+    return name
+
+
 def newest(conn: Connection, colouring_id: int) -> StoredPlan:
     """The plan of a colouring that was kept last. Raises NotFound."""
     found = _plans(conn, _STRIPS.where(plan.c.colouring == colouring_id))

@@ -248,7 +248,8 @@ class Store(Photographs):
     ) -> Entry:
         """Book strips of a kept plan (None: all that are left) as one entry.
 
-        `bin_rest` are pieces whose offcut goes into the bin when this takes the plan's last strip from them.
+        `bin_rest` are pieces whose offcut goes into the bin when this takes the plan's last strip from them, unless
+        another star's plan is to be cut from it.
         Raises Conflict, with nothing booked, for a piece changed by anything but this plan's own bookings.
         """
         return self._entry("cut", uid, lambda book: booking.book_strips(book, plan_id, strip_ids, bin_rest))
@@ -272,7 +273,7 @@ class Store(Photographs):
 
     def bin_offcut(self, plan_id: int, piece_id: int, *, uid: str | None = None) -> Entry:
         """Book the rest of a piece off, all of whose strips in this plan are cut. Raises Conflict where some are
-        not, and where the piece was changed since."""
+        not, where another star's plan is to be cut from it, and where the piece was changed since."""
         return self._entry("binned", uid, lambda book: plan_changes.bin_offcut(book, plan_id, piece_id))
 
     def spoil(self, plan_id: int, number: int, segments: int = 1, *, uid: str | None = None) -> Entry:

@@ -7,11 +7,12 @@ planned again, on the fabric's other pieces where those reach, else all that is 
 
 from __future__ import annotations
 
-from collections import deque
+from collections import Counter, deque
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from stash.errors import EXIT_NO, Fault
+from stash.lengths import to_ticks
 from stash.match.coverage import Colours, check, look_up, to_buy
 from stash.match.cuts import Queues, cut_from, spare_segments
 from stash.match.ground import lay_parts, supplies
@@ -83,9 +84,22 @@ def rest_cover(star: Star, colouring: Colouring, fabrics: Iterable[Fabric], plan
     return Coverage(covered, letters, tuple(rests.sets()), cuts, whole.ground, quilt=whole.quilt)
 
 
-def is_begun(plan: StoredPlan | None) -> bool:
-    """Whether some of a plan's strips are cut and others are not."""
-    return plan is not None and len({strip.booked is None for strip in plan.strips}) == 2
+def is_begun(star: Star, plan: StoredPlan | None) -> bool:
+    """Whether a plan of all the star's strips is cut in part."""
+    return plan is not None and len({strip.booked is None for strip in plan.strips}) == 2 and is_whole(star, plan)
+
+
+def is_whole(star: Star, plan: StoredPlan) -> bool:
+    """Whether the plan's strips, cut or not, make the star: eight segments of each set, in strips of its width.
+
+    They do not where the rest was let go half way, or where the star was changed while it was cut.
+    """
+    cuts = [strip.cut.strips[0] for strip in plan.strips]
+    wide = abs(cuts[0].width - to_ticks(star.strip)) <= 1 if cuts else False
+    segments = Counter[int]()
+    for cut in cuts:
+        segments.update({run.set: run.segments for run in cut.runs})
+    return wide and segments == {one.number: 8 * len(one.letters) for one in chart.strip_sets(star)}
 
 
 @dataclass(frozen=True, slots=True)

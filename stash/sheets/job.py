@@ -49,7 +49,7 @@ def make_job(
     plan -- the kept one with strips still to cut. Raises NotFound and UsageFault as `check` does.
     """
     by_name = {fabric.name: fabric for fabric in fabrics}
-    begun = plan is not None and is_begun(plan)
+    begun = plan is not None and is_begun(star, plan)
     found = rest_cover(star, colouring, fabrics, plan) if begun and plan else check(star, colouring, fabrics)
     pieces = steps_of_plan(star, colouring, plan) if plan else steps_of_cuts(star, colouring, found.cuts)
     sets = set_steps(star, [piece.cut for piece in pieces], plan.spoiled if plan else ())

@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
+from stash.inventory.store import Store
+
 if TYPE_CHECKING:
     from tests.engine.conftest import CommandLine
 
@@ -234,3 +236,26 @@ def test_nothing_to_undo(cli: CommandLine) -> None:
     cli.bare("new", new)
     said = cli.bare("--db", new, "undo")
     assert (said.code, said.err.count("\n")) == (1, 1)
+
+
+def test_a_plan_let_go_half_cut_is_not_cut_already(cli: CommandLine) -> None:
+    """The star is planned and booked whole again; what was cut for it is off the stash already."""
+    cli.json(*MILL_POND, "--set", 1)
+    with Store.open(cli.path) as store:
+        store.let_go(store.star("Mill Pond").id, 1)
+    before = lengths(cli)
+    assert cli("check", "--star", "Mill Pond").code == 0
+    cli.json(*MILL_POND)
+    # pieces that were cut lose 1/2 in where whole ones lose 1 (common practice, no source)
+    assert taken(before, lengths(cli)) == {"Duck Egg": 5.5, "Mill Race": 10.5, "Trout Pool": 8.0}
+
+
+def test_a_plan_that_lacks_strips_is_not_booked_as_the_star(cli: CommandLine) -> None:
+    cli.json(*MILL_POND, "--set", 1)
+    second = cli.json(*MILL_POND, "--set", 2)
+    with Store.open(cli.path) as store:
+        store.let_go(store.star("Mill Pond").id, 1)
+        store.undo(second["op"])
+    said = cli(*MILL_POND)
+    assert (said.code, "part of its plan is cut and part was let go" in said.err) == (1, True)
+    assert cli.json(*MILL_POND, "--replan")["text"].startswith("Cut 9 strips for Mill Pond")

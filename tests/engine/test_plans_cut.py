@@ -277,3 +277,18 @@ def test_a_piece_that_its_strips_use_up_has_no_offcut_to_bin(store: Store) -> No
     with pytest.raises(Conflict, match="Fern"):
         store.bin_offcut(plan.id, fern)
     assert store.path.read_bytes() == before
+
+
+def test_an_offcut_that_another_plan_is_to_be_cut_from_is_never_binned(store: Store) -> None:
+    """Of 54 in, 2 strips of 2 1/2 in go to one star and 1 to another, with an inch of straightening for each."""
+    plan = kept(store, 2)
+    fern = store.fabric("Fern")
+    other = store.save_star("Second", store.stars()[0].star, Colouring({"A": ("Fern",), "B": ("Fern",)}))
+    held = store.keep_plan(other.id, 1, [planned(fern, 1)])
+    number = fern.pieces[0].id
+    assert "binned" not in store.book(plan.id, bin_rest=[number]).text
+    with pytest.raises(Conflict, match="the plan of Second is to be cut from this offcut"):
+        store.bin_offcut(plan.id, number)
+    store.let_go(other.id, held.number)
+    assert "Binned" in store.bin_offcut(plan.id, number).text
+    agrees(store.path)

@@ -149,7 +149,7 @@ def test_a_star_that_is_being_cut_is_covered_by_what_is_cut_and_what_is_there(ke
     store.book(plan.id, [one.id for one in of_fabric(plan, "Coal")[:3]])
     assert not check(STAR, USES, store.fabrics()).covered
     begun = store.plan(plan.id)
-    assert is_begun(begun)
+    assert is_begun(STAR, begun)
     found = rest_cover(STAR, USES, store.fabrics(), begun)
     assert found.covered
     assert {one.mark for one in found.letters} == {Mark.COVERED}

@@ -11,8 +11,12 @@ from textual.pilot import Pilot
 from textual.widgets import Input, Static
 
 from stash.inventory.store import Store
-from stash.model import Colour, Colouring, NewFabric, Star, StoredPlan
+from stash.match.coverage import check
+from stash.match.holds import hold_back
+from stash.match.replan import is_whole
+from stash.model import Colour, Colouring, Kind, NewFabric, NewPiece, Star, StoredPlan
 from stash.typed import read_pieces
+from tests.engine.by_hand import inch
 from tests.tui.driving import SIZES, running, screen_text, settled, toasts
 from tui.screens.cutting import CuttingScreen
 from tui.screens.cutting_rows import CutRow, HeadRow, NoteRow, PieceRow, SetRow, StripRow
@@ -390,3 +394,67 @@ async def test_an_offcut_that_went_some_other_way_is_not_called_binned(path: Pat
         pilot.app._look_again()  # type: ignore[attr-defined]
         await settled(pilot)
         assert "gone 12 × 40 in" in screen_text(pilot)
+
+
+async def test_a_plan_let_go_half_cut_is_not_all_cut(path: Path) -> None:
+    async with running(path) as pilot:
+        await press(pilot, "x")
+        await to(pilot, StripRow)
+        await press(pilot, "enter", "l")
+        assert "all cut" not in screen_text(pilot)
+        await press(pilot, "s", "x")  # the star is planned whole again, from what is there
+        assert "0 strips cut, 4 strips still to cut" in screen_text(pilot)
+        await press(pilot, "a")
+        assert "4 strips cut, all cut" in screen_text(pilot)
+
+
+async def test_strips_of_a_star_changed_since_are_not_taken_for_its_own(path: Path) -> None:
+    async with running(path) as pilot:
+        await press(pilot, "x")
+        await to(pilot, StripRow)
+        await press(pilot, "enter")
+    with Store.open(path) as store:
+        store.set_star(1, replace(POND, strip=Fraction(2)))
+    async with running(path) as pilot:
+        await press(pilot, "x")
+        assert "2 in strips" in screen_text(pilot)
+        assert "0 strips cut, 4 strips still to cut" in screen_text(pilot)
+
+
+async def test_part_of_a_plan_that_came_back_by_undo_is_said(path: Path) -> None:
+    """Two strips cut, the others let go, one of the two taken back: three strips of the star are nowhere."""
+    with Store.open(path) as store:
+        strips = store.keep_plan(1, 1, check(POND, USES, store.fabrics()).cuts).strips
+        first, second = (store.book(store.plan(1).id, [strip.id]) for strip in (strips[0], strips[-1]))
+        store.let_go(1, 1)
+        store.undo(second.op)
+        assert first.op < second.op
+        assert not is_whole(POND, store.plan(1))
+    async with running(path) as pilot:
+        await press(pilot, "x")
+        assert "its other strips were let go" in screen_text(pilot)
+        await press(pilot, "l", "r")
+        assert "0 strips cut, 4 strips still to cut" in screen_text(pilot)
+
+
+async def test_an_offcut_that_another_star_s_plan_holds_is_kept(path: Path) -> None:
+    """6 1/4 in less an inch and two strips of 2 1/2 leave 1/4 in; of a piece of strips, straight, 1 1/4 in are left."""
+    mill = Star(2, Fraction(5, 4), "AAA")
+    with Store.open(path) as store:
+        store.add(NewFabric("Sedge", (NewPiece(Kind.STRIPS, inch(6.25), inch(40)),), Colour(40, 0, 0)))
+        colouring = Colouring({"A": ("Sedge",), "B": ("Fern",)})
+        store.replace_colouring(1, 1, colouring)
+        store.keep_plan(1, 1, check(POND, colouring, store.fabrics()).cuts)
+        other = store.save_star("Mill", replace(mill, order="ABB"), colouring)
+        held = hold_back(store.fabrics(), store.open_plans(), other.id, {1: "Pond"})
+        store.keep_plan(other.id, 1, check(other.star, colouring, held).cuts)
+    async with running(path) as pilot:
+        await press(pilot, "x")
+        await to(pilot, PieceRow)
+        while not (isinstance(now := row(pilot), PieceRow) and now.steps.cut.fabric == "Sedge"):
+            await press(pilot, "down")
+        assert "keep 1 1/4" in detail(pilot)
+        await press(pilot, "o")
+        assert "The plan of Mill is to be cut from this offcut" in toasts(pilot)[-1]
+        await press(pilot, "enter", "o")
+        assert inches(path, "Sedge") == pytest.approx(1.25, abs=0.01)

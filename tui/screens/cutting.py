@@ -107,6 +107,8 @@ class CuttingScreen(CuttingBase):
         self.main.notify(line, severity="error", timeout=10, markup=False)
 
     def _keeps(self, laid: Laid, piece: PieceSteps) -> bool:
+        if piece.cut.piece in self.held(laid):
+            return True
         return self.keeps.get((laid.plan.id, piece.cut.piece), rows.keeps_offcut(piece))
 
     # -- offcuts and spoiled segments
@@ -128,6 +130,10 @@ class CuttingScreen(CuttingBase):
             self.main.say("Nothing is left of this piece")
             return
         number = piece.cut.piece
+        other = self.held(laid).get(number)
+        if other:
+            self.main.say(f"The plan of {other} is to be cut from this offcut: it is kept")
+            return
         if not piece.done:
             keep = not self._keeps(laid, piece)
             self.keeps[laid.plan.id, number] = keep

@@ -14,6 +14,7 @@ from textual.widgets import Static
 from stash.errors import Fault
 from stash.inventory.store import Store
 from stash.match.coverage import check
+from stash.match.replan import is_whole
 from stash.model import Colouring, Coverage, Mark, Star, StoredPlan
 from stash.sheets.cautions import cautions
 from stash.sheets.sets import SetSteps, measures, set_steps
@@ -95,7 +96,7 @@ class CuttingBase(MainScreen):
             return store.open_plan(star_id, number), store.cut_plan(star_id, number)
 
         def take(found: tuple[StoredPlan | None, StoredPlan | None]) -> None:
-            plan = found[0] or found[1]
+            plan = found[0] or (found[1] if found[1] and is_whole(now.saved.star, found[1]) else None)
             if plan is None and make:
                 self.make_plan()
             elif plan is None:
@@ -178,6 +179,7 @@ class CuttingBase(MainScreen):
         said = cautions(star, colouring, by_name)
         width = listed.size.width or self.size.width
         keeps = {piece: keep for (plan, piece), keep in self.keeps.items() if plan == laid.plan.id}
+        keeps |= dict.fromkeys(self.held(laid), True)
         lines = rows.rows_of(star, laid.pieces, laid.sets, self.main.loaded.by_id, keeps, said, width)
         listed.show(star, lines, rows.place_of(lines, listed.current))
         if self.focused is None:
@@ -185,11 +187,22 @@ class CuttingBase(MainScreen):
         self.query_one("#head", Static).update(self._head(laid))
         self._show_detail()
 
+    def held(self, laid: Laid) -> dict[int, str]:
+        """Pieces that another star's plan is to be cut from, each with that star's name."""
+        names = {star.id: star.name for star in self.main.loaded.stars}
+        return {
+            strip.cut.piece: names.get(plan.star_id, "another star")
+            for plan in self.main.loaded.plans for strip in plan.strips
+            if plan.id != laid.plan.id and strip.booked is None
+        }  # fmt: skip
+
     def _head(self, laid: Laid) -> Text:
         saved, cut = laid.opened.saved, len(laid.plan.strips) - laid.strips_left
         first = Text(one_line(saved.name), "bold", no_wrap=True, overflow="ellipsis")
         first.append(f"  {star_text(saved.star)}, colouring {laid.opened.number}, plan {laid.plan.id}", "not bold")
         left = "all cut" if not laid.strips_left else f"{plural(laid.strips_left, 'strip')} still to cut"
+        if not is_whole(saved.star, laid.plan):
+            left += "; its other strips were let go: l, then r plans the whole star anew"
         second = Text(f"{plural(cut, 'strip')} cut, {left}", no_wrap=True, overflow="ellipsis")
         return Text("\n").join([first, second])
 
