@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import threading
+from collections.abc import Iterator
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
+from typing import Any
 
 import pytest
 from textual.pilot import Pilot
@@ -13,12 +17,16 @@ from stash.inventory.store import Store
 from stash.match.sizes import GRIDS, STRIPS
 from stash.match.sizes import sizes as fits
 from stash.match.wishes import Wishes
-from stash.model import Colour, Colouring, NewFabric, Star
+from stash.model import Colour, Colouring, Fabric, NewFabric, SizeFit, Star
 from stash.star.chart import make_order
 from stash.typed import read_pieces
 from tests.tui.driving import SIZES, running, screen_text, settled, toasts, wait_for
-from tui.screens.sizes import SizesScreen, free_name
+from tui.app import StarcoverApp
+from tui.screens import sizes_asked as asked
+from tui.screens.sizes import SizesScreen
+from tui.screens.sizes_asked import free_name
 from tui.screens.star import StarScreen
+from tui.screens.star_desk import StarWishes
 from tui.widgets.sizes_grid import SizesGrid
 
 
@@ -129,19 +137,17 @@ async def test_the_mouse_takes_a_star_and_opens_it(path: Path, size: tuple[int, 
         await pilot.click("#grid", offset=(8 + 2 * wide + 1, 3))
         await settled(pilot)
         assert grid(pilot).cursor == (1, 2)
-        await pilot.click("#grid", offset=(8 + 2 * wide + 1, 3), times=2)
+        assert isinstance(pilot.app.screen, SizesScreen)
+        await pilot.click("#grid", offset=(8 + 2 * wide + 1, 3))
         await wait_for(pilot, lambda: isinstance(pilot.app.screen, StarScreen), "the star")
 
 
 async def test_a_search_is_stopped_and_makes_no_star(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    import threading
+    go, real = threading.Event(), stash.match.sequence.suggest
 
-    go = threading.Event()
-    real = stash.match.sequence.suggest
-
-    def slow(*args: object, **more: object) -> object:
+    def slow(*args: Any, **more: Any) -> object:
         go.wait(20)
-        return real(*args, **more)  # type: ignore[arg-type]
+        return real(*args, **more)
 
     async with running(path) as pilot:
         await press(pilot, "z")
@@ -154,6 +160,114 @@ async def test_a_search_is_stopped_and_makes_no_star(path: Path, monkeypatch: py
         go.set()
         await settled(pilot)
         assert isinstance(pilot.app.screen, SizesScreen)
+        with Store.open(path) as store:
+            assert len(store.stars()) == 1
+
+
+class Held:
+    """The engine's answers, of which only some are given until `go` is set."""
+
+    def __init__(self, some: int) -> None:
+        self.some = some
+        self.go = threading.Event()
+
+    def __call__(self, *args: Any) -> Iterator[SizeFit]:
+        for number, fit in enumerate(fits(*args)):
+            if number == self.some:
+                self.go.wait(20)
+            yield fit
+
+
+@pytest.fixture
+def held(monkeypatch: pytest.MonkeyPatch) -> Iterator[Held]:
+    answers = Held(3)
+    monkeypatch.setattr(asked, "sizes", answers)
+    monkeypatch.setattr(asked, "AT_A_TIME", 0.0)  # an answer at a time
+    yield answers
+    answers.go.set()
+
+
+async def test_cells_fill_as_answers_come_and_the_screen_is_never_frozen(path: Path, held: Held) -> None:
+    async with running(path) as pilot:
+        await pilot.press("z")
+        await wait_for(pilot, lambda: len(grid(pilot).fits) == 3, "the first answers")
+        assert "asking …" in screen_text(pilot)
+        await pilot.press("down", "right")
+        assert grid(pilot).cursor == (3, 5)
+        held.go.set()
+        await filled(pilot)
+        assert "asking" not in screen_text(pilot)
+
+
+async def test_asking_stops_and_goes_on_with_nothing_lost(path: Path, held: Held) -> None:
+    async with running(path) as pilot:
+        await pilot.press("z")
+        await wait_for(pilot, lambda: len(grid(pilot).fits) == 3, "the first answers")
+        await pilot.press("escape")
+        assert isinstance(pilot.app.screen, SizesScreen)
+        held.go.set()
+        await settled(pilot)
+        some = len(grid(pilot).fits)
+        assert some < len(GRIDS) * len(STRIPS)
+        assert f"{63 - some} not asked" in screen_text(pilot)
+        await pilot.press("space")
+        await filled(pilot)
+        assert list(grid(pilot).fits.values()) == list(fits(list(grid(pilot).stars.values()), cloth(path)))
+
+
+async def test_who_goes_away_and_comes_back_finds_all_answers(path: Path, held: Held) -> None:
+    async with running(path) as pilot:
+        await pilot.press("z")
+        await wait_for(pilot, lambda: len(grid(pilot).fits) == 3, "the first answers")
+        await pilot.press("s")
+        held.go.set()
+        await settled(pilot)
+        await pilot.press("z")
+        await filled(pilot)
+        assert list(grid(pilot).fits.values()) == list(fits(list(grid(pilot).stars.values()), cloth(path)))
+
+
+def cloth(path: Path) -> list[Fabric]:
+    with Store.open(path) as store:
+        return store.fabrics()
+
+
+async def test_wishes_and_locked_rows_count_and_go_with_the_star(path: Path) -> None:
+    async with running(path) as pilot:
+        app = pilot.app
+        assert isinstance(app, StarcoverApp)
+        assert app.opened is not None
+        wishes = Wishes(without=("F0", "F1"), direction="dark", apart=2)
+        app.desk.wish(app.opened.saved.id, StarWishes(wishes, frozenset("B")))
+        await press(pilot, "z")
+        await filled(pilot)
+        wanted = replace(wishes, fixed={"B": "F1"}, without=("F0",))  # as on the table: B is F1
+        assert list(grid(pilot).fits.values()) == list(fits(list(grid(pilot).stars.values()), cloth(path), wanted))
+        grid(pilot).cursor = next(place for place, one in grid(pilot).fits.items() if one.covered)
+        await press(pilot, "enter")
+        assert isinstance(app.screen, StarScreen)
+        assert app.opened.colouring is not None
+        assert app.opened.colouring.uses["B"] == ("F1",)
+        assert app.opened.colouring.uses["A"] > ("F1",)  # darker, at the centre
+        assert app.desk.wishes_for(app.opened.saved.id).locked == frozenset("B")
+
+
+async def test_a_search_that_was_left_makes_no_star(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    go, real = threading.Event(), stash.match.sequence.suggest
+
+    def slow(*args: Any, **more: Any) -> object:
+        go.wait(20)
+        return real(*args, **more)
+
+    async with running(path) as pilot:
+        await press(pilot, "z")
+        await filled(pilot)
+        monkeypatch.setattr(stash.match.sequence, "suggest", slow)
+        await pilot.press("enter", "h")
+        await wait_for(pilot, lambda: pilot.app.current_mode == "history", "the history")
+        go.set()
+        await settled(pilot)
+        assert pilot.app.current_mode == "history"
         with Store.open(path) as store:
             assert len(store.stars()) == 1
 

@@ -42,7 +42,8 @@ NOTES = {
     ),
     "sizes": (
         "✓ covered: the search finds a run of fabrics for it. ✗2: two letters that no fabric of the stash covers.",
-        "Wishes and ground of the star on the table count, its locked rows do not: grids have letters of their own.",
+        "Wishes, ground and locked rows of the star on the table count; a letter keeps its fabric in every grid.",
+        "A click takes a star, a click on the star in hand opens it.",
         "Cloth that plans of other stars hold does not count, unless m on the Star screen says so.",
     ),
     "cutting": (

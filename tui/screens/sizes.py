@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from fractions import Fraction
 from itertools import islice
@@ -18,7 +18,6 @@ from textual.widgets import Static
 from stash.errors import Fault
 from stash.inventory.store import Store
 from stash.lengths import show_typed
-from stash.match.sizes import GRIDS, STRIPS, sizes
 from stash.match.wishes import Wishes
 from stash.model import Colouring, Fabric, SavedStar, SizeFit, Star, Suggestions
 from stash.star.beds import widest_bed
@@ -27,17 +26,18 @@ from stash.star.yields import segments_per_strip
 from tui.commands import bindings_for
 from tui.screens import star_words as words
 from tui.screens.base import MainScreen
+from tui.screens.sizes_asked import answers, free_name, some_of, stars_like
 from tui.screens.star_change import of_sequence
+from tui.screens.star_desk import LONGEST_SEARCH, StarWishes
 from tui.screens.star_runs import no_run_text
 from tui.widgets.sizes_grid import Place, SizesGrid
 
 EMPTY = "There is no fabric with a colour yet.\n\nf  goes to the stash: i there takes in photographs, a types a fabric."
-AT_A_TIME = len(STRIPS)  # stars asked for in one go: a row of the grid
 NO_STAR = -1  # a star that is not saved: every kept plan holds its cloth against it
 
 
 class SizesScreen(MainScreen):
-    """Asks row by row on a thread; Enter opens the star in hand with its first suggestion."""
+    """Asks on a thread, some stars in one go; Enter opens the star in hand with its first suggestion."""
 
     HERE = "sizes"
     CSS_PATH = "sizes.tcss"
@@ -50,6 +50,8 @@ class SizesScreen(MainScreen):
         self._fits: dict[Place, SizeFit] = {}
         self._stars: dict[Place, Star] = {}
         self._coming: Iterator[SizeFit] | None = None
+        self._waiting = False  # for answers of a thread
+        self._stopped = False
         self._asked: object = None
         self._opening = 0  # counts requests, so that one that was stopped opens nothing
 
@@ -76,19 +78,22 @@ class SizesScreen(MainScreen):
         return self.repeat or (own if own in REPEATS else REPEATS[0])
 
     @property
-    def wishes(self) -> Wishes:
-        """The wishes of the star on the table, its ground among them; locks are of one grid and left out."""
+    def own(self) -> StarWishes:
+        """What is wished for the star on the table."""
         opened = self.main.opened
-        if opened is None:
-            return Wishes()
-        own = self.main.desk.wishes_for(opened.saved.id).wishes
-        ground = opened.colouring.ground if opened.colouring else None
-        return replace(own, fixed={}, ground=ground, time_limit=None)
+        return self.main.desk.wishes_for(opened.saved.id) if opened else StarWishes()
 
-    def cloth(self) -> list[Fabric]:
+    @property
+    def wishes(self) -> Wishes:
+        """As Suggestions asks, with the ground and the locked letters; a letter counts in every grid that has it."""
         opened = self.main.opened
-        counts = self.main.desk.wishes_for(opened.saved.id if opened else 0).counts
-        return [one for one in self.main.loaded.cloth_for(NO_STAR, counts) if not one.archived]
+        asked = self.own.asked(self.base, opened.colouring if opened else None)
+        return replace(asked, top=1, any=False, apart=None, time_limit=None)
+
+    def cloth(self) -> Callable[[], list[Fabric]]:
+        """What tells on a thread which cloth counts."""
+        loaded, counts = self.main.loaded, self.own.counts
+        return lambda: [one for one in loaded.cloth_for(NO_STAR, counts) if not one.archived]
 
     def stash_changed(self) -> None:
         if self.is_current:
@@ -104,27 +109,21 @@ class SizesScreen(MainScreen):
 
     def ask(self) -> None:
         """Begin anew, unless the answers at hand belong to what would be asked."""
-        loaded, opened = self.main.loaded, self.main.opened
+        loaded = self.main.loaded
         self.set_class(all(one.colour is None for one in loaded.fabrics), "-empty")
-        counts = self.main.desk.wishes_for(opened.saved.id if opened else 0).counts
-        asked = (loaded.token, self.base, self.shown_repeat, self.wishes, counts)
-        if asked == self._asked:
-            self.show()
-            return
-        self._asked = asked
-        self._stars = {
-            (row, column): replace(self.base, grid=grid, strip=strip, order=order_of(self.shown_repeat, grid))
-            for row, grid in enumerate(GRIDS)
-            for column, strip in enumerate(STRIPS)
-        }
-        self._fits = {}
-        self._coming = sizes(list(self._stars.values()), self.cloth(), self.wishes)
+        asked = (loaded.token, self.base, self.shown_repeat, self.wishes, self.own.counts)
+        if asked != self._asked:
+            self._asked, self._fits = asked, {}
+            self._stars = stars_like(self.base, self.shown_repeat)
+            self._coming = answers(list(self._stars.values()), self.cloth(), self.wishes)
+            self._waiting = self._stopped = False
         self.show()
-        self._next_row()
+        self._go_on()
 
-    def _next_row(self) -> None:
+    def _go_on(self) -> None:
+        """Ask for what is not known yet, while the screen is seen."""
         coming = self._coming
-        if coming is None:
+        if coming is None or self._waiting or self._stopped or not self.is_current:
             return
 
         def take(found: list[SizeFit]) -> None:
@@ -132,13 +131,15 @@ class SizesScreen(MainScreen):
                 return
             places = islice(self._stars, len(self._fits), None)
             self._fits |= dict(zip(places, found, strict=False))
+            self._waiting = False
             if len(self._fits) == len(self._stars):
                 self._coming = None
             self.show()
-            self._next_row()
+            self._go_on()
 
+        self._waiting = True
         self.main.jobs.search(
-            lambda: list(islice(coming, AT_A_TIME)), take, self._failed, slot="sizes.row", owner=self
+            lambda: some_of(coming), take, self._failed, slot="sizes.some", owner=self
         )
 
     def _failed(self, fault: Fault) -> None:
@@ -157,7 +158,8 @@ class SizesScreen(MainScreen):
         text = Text("Stars your stash covers", "bold", no_wrap=True, overflow="ellipsis")
         text.append(f"  {REPEAT_WORDS[self.shown_repeat]}: finished square, bed as wide", "not bold")
         if self._coming is not None:
-            text.append("  asking …", "not bold")
+            left = len(self._stars) - len(self._fits)
+            text.append(f"  {left} not asked" if self._stopped else "  asking …", "not bold")
         return text
 
     def _detail(self) -> Text:
@@ -198,12 +200,18 @@ class SizesScreen(MainScreen):
             self.busy = ""
             self.show()
             self.main.say("Stopped; no star was made")
-        elif self._coming is not None:
-            self._coming, self._asked = None, None
+        elif self._coming is not None and not self._stopped:
+            self._stopped = True
             self.show()
-            self.main.say("Stopped; what is not known yet shows …. r asks again")
+            self.main.say("Stopped. Space goes on")
         else:
             self.main.action_go("star")
+
+    def action_ask_on(self) -> None:
+        """Go on with what was stopped."""
+        self._stopped = False
+        self.show()
+        self._go_on()
 
     @on(SizesGrid.Chosen)
     def action_open(self) -> None:
@@ -214,53 +222,51 @@ class SizesScreen(MainScreen):
         if star is None or self.busy:
             return
         self._opening += 1
-        number, wishes, cloth = self._opening, replace(self.wishes, top=1, time_limit=20.0), self.cloth()
+        number, wishes, cloth = self._opening, replace(self.wishes, time_limit=LONGEST_SEARCH), self.cloth()
+        wishes = replace(wishes, fixed={one: name for one, name in wishes.fixed.items() if one in star.letters})
         self.busy = f"{words.star_text(star)}: looking for runs of fabrics …  Esc stops"
         self.show()
 
-        def search() -> tuple[Suggestions, bool]:
-            found = suggest(star, cloth, wishes)
+        def search() -> tuple[Suggestions, str]:
+            found = suggest(star, cloth(), wishes)
             if found.sequences:
-                return found, True
-            return suggest(star, cloth, replace(wishes, any=True)), False
+                return found, "is saved with its first suggestion. u takes it back"
+            said = "is saved, not covered: what does cover it stands under its rows"
+            if not found.proven:
+                said = "is saved; the time was up before a run that covers it was found"
+            return suggest(star, cloth(), replace(wishes, any=True)), said
 
-        def take(answer: tuple[Suggestions, bool]) -> None:
+        def take(answer: tuple[Suggestions, str]) -> None:
             if number == self._opening and self.busy:
                 self.busy = ""
-                self._save(star, *answer)
+                self.show()
+                if self.main.current_mode == self.HERE:
+                    self._save(star, *answer)
 
         self.main.jobs.search(search, take, self._failed, slot="sizes.open", owner=self, long=True)
 
-    def _save(self, star: Star, found: Suggestions, covered: bool) -> None:
-        opened, uid = self.main.opened, uuid4().hex
-        ground = opened.colouring.ground if opened and opened.colouring else None
+    def _save(self, star: Star, found: Suggestions, said: str) -> None:
+        opened, uid, own = self.main.opened, uuid4().hex, self.own
+        locked = frozenset(self.wishes.fixed) & frozenset(star.letters)
+        now = opened.colouring if opened else None
         colouring = None
         if found.sequences:
-            colouring = of_sequence(star, found.sequences[0], Colouring({}, ground), frozenset())
+            kept = Colouring(now.uses if now else {}, now.ground if now else None)
+            colouring = of_sequence(star, found.sequences[0], kept, locked)
         name = free_name(f"{star.grid} × {star.grid} of {show_typed(star.strip, star.units)}", self._taken())
 
         def write(store: Store) -> SavedStar:
             return store.save_star(name, star, colouring, uid=uid)
 
         def done(saved: SavedStar) -> None:
+            self.main.desk.wish(saved.id, replace(own, wishes=replace(own.wishes, apart=None), locked=locked))
             self.main.open_star(saved)
             if not found.sequences:
                 self.main.say(f"{no_run_text(found)} {saved.name} has no fabrics yet")
-            elif covered:
-                self.main.say(f"{saved.name} is saved with its first suggestion. u takes it back")
             else:
-                self.main.say(f"{saved.name} is saved, not covered: what does cover it stands under its rows")
+                self.main.say(f"{saved.name} {said}")
 
         self.main.save(write, done, self._failed)
 
     def _taken(self) -> set[str]:
         return {star.name.casefold() for star in self.main.loaded.stars}
-
-
-def free_name(wanted: str, taken: set[str]) -> str:
-    """The name, with a number behind it where it is taken."""
-    name, number = wanted, 1
-    while name.casefold() in taken:
-        number += 1
-        name = f"{wanted}, {number}"
-    return name

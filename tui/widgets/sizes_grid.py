@@ -127,7 +127,7 @@ class SizesGrid(Widget, can_focus=True):
         place = (event.y - 1) // LINES, (event.x - HEAD) // self.cell_width
         if event.y < 1 or event.x < HEAD or not (place[0] < len(GRIDS) and place[1] < len(STRIPS)):
             return
-        if place == self.cursor and event.chain == 2:
+        if place == self.cursor:
             self.post_message(self.Chosen())
         self.cursor = place
 
