@@ -167,11 +167,16 @@ def _check_piece(conn: Connection, cut: PieceCut) -> None:
         )
 
 
-def let_go(book: Book, colouring_id: int) -> int:
-    """Drop the strips of a colouring that are not cut yet; says how many. What was cut stays on record."""
+def let_go(book: Book, colouring_id: int, *, begun: bool = True) -> int:
+    """Drop the strips of a colouring that are not cut yet; says how many. What was cut stays on record.
+
+    begun -- plans that are cut in part, too.
+    """
     dropped = 0
     for kept in open_plans(book.conn, colouring_id):
         waiting = [one for one in kept.strips if one.booked is None]
+        if not begun and len(waiting) < len(kept.strips):
+            continue
         for one in waiting:
             book.delete("strip", one.id)
         if len(waiting) == len(kept.strips):

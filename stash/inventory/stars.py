@@ -17,6 +17,7 @@ from stash.inventory.tables import colouring, fabric, letter, star
 from stash.model import Colouring, SavedColouring, SavedStar, Star
 from stash.names import name_key, not_found
 
+ON_STRIPS = ("grid", "strip", "order", "stagger", "seam", "small_runs")  # fields of `Star` that its strips hang on
 PARTS = ("ground", "binding", "backing")  # of the quilt round the star; fields of `Colouring`
 Placed = set[tuple[str, int, int]]  # (letter or one of PARTS, place from 1, fabric id)
 
@@ -113,26 +114,32 @@ def save(book: Book, name: str, paper: Star, given: Colouring | None) -> str:
 
 
 def replace_colouring(book: Book, star_id: int, number: int, given: Colouring) -> str:
-    """Other fabrics for a colouring. What was planned for it and is not cut yet is let go."""
+    """Other fabrics for a colouring. What was planned for it and is not cut yet is let go; a plan that is begun
+    stays where only the ground, the binding or the backing change."""
     saved = by_id(book.conn, star_id)
     colouring_id = find_colouring(book.conn, star_id, number)
-    if _put_letters(book, colouring_id, _placed(book.conn, saved.star, given)):
-        plans.let_go(book, colouring_id)
-    return f"Changed colouring {number} of {saved.name}"
+    changed = _put_letters(book, colouring_id, _placed(book.conn, saved.star, given))
+    dropped = plans.let_go(book, colouring_id, begun=not changed <= set(PARTS)) if changed else 0
+    return f"Changed colouring {number} of {saved.name}{_let_go_text(dropped)}"
 
 
-def _put_letters(book: Book, colouring_id: int, wanted: Placed) -> bool:
-    """Make `wanted` the letters of a colouring; says whether that changes anything."""
+def _let_go_text(dropped: int) -> str:
+    return f"; {dropped} planned strip{'s' if dropped > 1 else ''} let go" if dropped else ""
+
+
+def _put_letters(book: Book, colouring_id: int, wanted: Placed) -> set[str]:
+    """Make `wanted` the letters of a colouring; gives the letters, or of PARTS, where that changes anything."""
     rows = book.conn.execute(select(letter).where(letter.c.colouring == colouring_id)).all()
     there = {(row.letter, row.place): row for row in rows}
     stays = {(where, place) for where, place, _ in wanted}
     for at, row in there.items():
         if at not in stays:
             book.delete("letter", row.id)
-    changed = stays != set(there)
+    changed = {where for where, _ in stays ^ set(there)}
     for where, place, fabric_id in sorted(wanted):
         if (where, place) in there:
-            changed |= book.update("letter", there[where, place].id, {"fabric": fabric_id})
+            if book.update("letter", there[where, place].id, {"fabric": fabric_id}):
+                changed.add(where)
         else:
             book.insert("letter", _letter(colouring_id, where, place, fabric_id))
     return changed
@@ -166,21 +173,23 @@ def drop(book: Book, star_id: int) -> str:
 def set_star(book: Book, star_id: int, paper: Star, number: int | None, given: Colouring | None) -> str:
     """Another star on paper under the same name, and with it other fabrics for colouring `number` if given.
 
-    What was planned for it and is not cut yet is let go.
+    What was planned for it and is not cut yet is let go; a plan that is begun stays where no strip of it changes.
     """
     saved = by_id(book.conn, star_id)
     text = f"Changed colouring {number} of {saved.name}"
-    outdated: set[int] = set()
+    outdated: dict[int, bool] = {}  # colourings whose plans are let go, with whether those that are begun are too
+    if book.update("star", star_id, _values(paper)):
+        other_strips = any(getattr(saved.star, field) != getattr(paper, field) for field in ON_STRIPS)
+        there = book.conn.scalars(select(colouring.c.id).where(colouring.c.star == star_id))
+        outdated = dict.fromkeys(there, other_strips)
+        text = f"Changed the star {saved.name}"
     if number is not None and given is not None:
         colouring_id = find_colouring(book.conn, star_id, number)
-        if _put_letters(book, colouring_id, _placed(book.conn, paper, given)):
-            outdated.add(colouring_id)
-    if book.update("star", star_id, _values(paper)):
-        outdated.update(book.conn.scalars(select(colouring.c.id).where(colouring.c.star == star_id)))
-        text = f"Changed the star {saved.name}"
-    for colouring_id in sorted(outdated):
-        plans.let_go(book, colouring_id)
-    return text
+        changed = _put_letters(book, colouring_id, _placed(book.conn, paper, given))
+        if changed:
+            outdated[colouring_id] = outdated.get(colouring_id, False) or not changed <= set(PARTS)
+    dropped = sum(plans.let_go(book, one, begun=begun) for one, begun in sorted(outdated.items()))
+    return text + _let_go_text(dropped)
 
 
 def find_colouring(conn: Connection, star_id: int, number: int) -> int:

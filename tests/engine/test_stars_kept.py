@@ -88,6 +88,27 @@ def test_letters_that_a_changed_star_lacks_come_back_with_it(store: Store) -> No
     assert store.set_star(saved.id, STAR) == saved
 
 
+def test_a_plan_that_is_begun_stays_while_no_strip_changes(store: Store) -> None:
+    """The ground, the binding, a border or a bed change nothing of what is cut; another fabric or strip does."""
+    saved = two_row_star(store)
+    plan = store.keep_plan(saved.id, 1, [planned(store.fabric("Fern"), 3)])
+    uses = saved.colourings[0].colouring.uses
+    store.replace_colouring(saved.id, 1, Colouring(uses, ground="Fern"))
+    assert store.open_plan(saved.id, 1) is None, "not begun, it is to be planned round the ground"
+    assert "3 planned strips let go" in store.history()[0].text
+    store.undo()
+    store.book(plan.id, [plan.strips[0].id])
+    store.replace_colouring(saved.id, 1, Colouring(uses, ground="Fern", binding="Moss", backing="Fern"))
+    store.set_star(saved.id, replace(saved.star, borders=(Fraction(4),), bed="queen", width=Fraction(42)))
+    assert len(store.plan(plan.id).strips) == 3
+    store.set_star(saved.id, replace(saved.star, seam=Fraction(3, 8)))
+    assert store.open_plan(saved.id, 1) is None
+    assert "2 planned strips let go" in store.history()[0].text
+    store.undo()
+    store.replace_colouring(saved.id, 1, Colouring({"A": ("Moss",)}))
+    assert store.open_plan(saved.id, 1) is None
+
+
 def test_a_star_and_its_colouring_change_together(store: Store) -> None:
     saved = two_row_star(store)
     store.keep_plan(saved.id, 1, [planned(store.fabric("Fern"), 2)])
