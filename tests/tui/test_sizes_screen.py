@@ -18,7 +18,9 @@ from stash.match.sizes import GRIDS, STRIPS
 from stash.match.sizes import sizes as fits
 from stash.match.wishes import Wishes
 from stash.model import Colour, Colouring, Fabric, NewFabric, SizeFit, Star
+from stash.star.beds import widest_bed
 from stash.star.chart import make_order
+from stash.star.yields import segments_per_strip
 from stash.typed import read_pieces
 from tests.tui.driving import SIZES, running, screen_text, settled, toasts, wait_for
 from tui.app import StarcoverApp
@@ -27,7 +29,7 @@ from tui.screens.sizes import SizesScreen
 from tui.screens.sizes_asked import free_name
 from tui.screens.star import StarScreen
 from tui.screens.star_desk import StarWishes
-from tui.widgets.sizes_grid import SizesGrid
+from tui.widgets.sizes_grid import SizesGrid, bed_text
 
 
 @pytest.fixture
@@ -80,6 +82,23 @@ async def test_every_star_of_the_grid_is_answered_as_the_engine_does(path: Path,
         assert "mirrored" in text
 
 
+@pytest.mark.parametrize("units", ["in", "cm"])
+async def test_the_line_below_is_never_cut_off(path: Path, units: str) -> None:
+    with Store.open(path) as store:
+        (weir,) = store.stars()
+        store.set_star(weir.id, replace(weir.star, units=units), uid="units")
+    async with running(path) as pilot:
+        await press(pilot, "z")
+        await filled(pilot)
+        for place, star in list(grid(pilot).stars.items()):
+            grid(pilot).cursor = place
+            await pilot.pause()
+            below = screen_text(pilot).splitlines()[-3]
+            assert f"{segments_per_strip(star)} segments a strip" in below
+            assert "…" not in below
+            assert (bed_text(star) + " bed" if widest_bed(star) else "strip") in below
+
+
 async def test_another_repeat_asks_anew_and_the_line_below_tells(path: Path) -> None:
     async with running(path) as pilot:
         await press(pilot, "z")
@@ -95,7 +114,7 @@ async def test_another_repeat_asks_anew_and_the_line_below_tells(path: Path) -> 
         await press(pilot, *["up"] * 9, *["left"] * 9, "down", *["right"] * 4)
         assert grid(pilot).cursor == (1, 4)
         assert "29 in square" in screen_text(pilot)
-        assert "10 segments a strip, as wide as a crib" in screen_text(pilot)
+        assert "10 segments a strip, crib bed" in screen_text(pilot)
 
 
 @pytest.mark.parametrize("size", SIZES)

@@ -42,6 +42,7 @@ NOTES = {
     ),
     "sizes": (
         "✓ covered: the search finds a run of fabrics for it. ✗2: two letters that no fabric of the stash covers.",
+        "Fabrics not measured yet count as enough, unless the wishes say measured only. The star spans the bed named.",
         "Wishes, ground and locked rows of the star on the table count; a letter keeps its fabric in every grid.",
         "A click takes a star, a click on the star in hand opens it.",
         "Cloth that plans of other stars hold does not count, unless m on the Star screen says so.",

@@ -20,7 +20,6 @@ from stash.inventory.store import Store
 from stash.lengths import show_typed
 from stash.match.wishes import Wishes
 from stash.model import Colouring, Fabric, SavedStar, SizeFit, Star, Suggestions
-from stash.star.beds import widest_bed
 from stash.star.repeats import REPEAT_WORDS, REPEATS, order_of, repeat_of
 from stash.star.yields import segments_per_strip
 from tui.commands import bindings_for
@@ -30,7 +29,7 @@ from tui.screens.sizes_asked import answers, free_name, some_of, stars_like
 from tui.screens.star_change import of_sequence
 from tui.screens.star_desk import LONGEST_SEARCH, StarWishes
 from tui.screens.star_runs import no_run_text
-from tui.widgets.sizes_grid import Place, SizesGrid
+from tui.widgets.sizes_grid import Place, SizesGrid, bed_text
 
 EMPTY = "There is no fabric with a colour yet.\n\nf  goes to the stash: i there takes in photographs, a types a fabric."
 NO_STAR = -1  # a star that is not saved: every kept plan holds its cloth against it
@@ -169,8 +168,8 @@ class SizesScreen(MainScreen):
         star, fit = self._stars.get(place), self._fits.get(place)
         if star is None:
             return Text()
-        bed = widest_bed(star)
-        wide = f", as wide as a {bed}" if bed else ""
+        bed = bed_text(star)
+        wide = f", {bed} bed" if bed else ""
         said = f"{words.size_text(star)}, {segments_per_strip(star)} segments a strip{wide}"
         if fit is None:
             return Text(said)

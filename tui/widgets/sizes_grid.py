@@ -85,8 +85,7 @@ class SizesGrid(Widget, can_focus=True):
             text.append("\n" + " " * HEAD)
             for column in range(len(STRIPS)):
                 star = self.stars.get((row, column))
-                bed = (widest_bed(star) or "") if star else ""
-                self._append(text, (row, column), f" {bed.replace('california', 'cal')}", wide, quiet=True)
+                self._append(text, (row, column), f" {bed_text(star) if star else ''}", wide, quiet=True)
         return text
 
     def _first(self, row: int, column: int) -> str:
@@ -136,3 +135,8 @@ class SizesGrid(Widget, can_focus=True):
 
     def on_blur(self) -> None:
         self.refresh()
+
+
+def bed_text(star: Star) -> str:
+    """The widest bed whose mattress the finished square spans, in a word that fits a cell; "" for none."""
+    return (widest_bed(star) or "").replace("california", "cal")
