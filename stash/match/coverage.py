@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from stash.errors import Fault, UsageFault
-from stash.lengths import cm_up, yards_up
+from stash.lengths import TICKS_PER_INCH, cm_up, yards_up
 from stash.match.choice import Chooser, Modes, Part, needed
 from stash.match.cuts import piece_cuts, spare_segments
-from stash.match.ground import PARTS, OnPieces, PartOnPieces, is_tight, lay_parts, supplies
+from stash.match.ground import PARTS, OnPieces, PartOnPieces, is_tight, lacking_beside, lay_parts, supplies
 from stash.match.packing import SIZES
 from stash.match.service import Servant, Service, runs_of
 from stash.match.supply import Offer
@@ -26,6 +27,7 @@ from stash.model import (
     SetSewn,
     Sewn,
     Star,
+    Way,
 )
 from stash.names import name_key, not_found
 from stash.star import chart
@@ -171,7 +173,19 @@ class _Check(_Asked):
         self.services = {key: self._service(key) for key in self.parts}
 
     def _service(self, key: int) -> Service:
-        found = [self.servant.best(supply, self.needs[key]) for supply in self.parts[key].supplies]
+        """The best service; its cloth may ask for another layout of the parts that the fabric makes."""
+        if key not in self.laid or not self.laid[key].others:
+            return self._best(key, self.parts[key].supplies)
+        laid = self.laid[key]
+        found: list[tuple[int, int, Service, OnPieces]] = []
+        for one in (laid, *laid.others):
+            service = self._best(key, supplies(self.fabrics[key], self.star, replace(one, others=())))
+            found.append((service.cost.missing, len(found), service, one))
+        _, _, best, self.laid[key] = min(found, key=lambda each: each[:2])
+        return best
+
+    def _best(self, key: int, variants: Iterable[tuple[Offer, ...]]) -> Service:
+        found = (self.servant.best(supply, self.needs[key]) for supply in variants)
         return min((service for service in found if service is not None), key=lambda service: service.cost)
 
     def answer(self) -> Coverage:
@@ -252,14 +266,27 @@ class _Check(_Asked):
     def _part(self, part: str) -> tuple[Fabric, PartOnPieces, Mark, Fraction | None, bool]:
         """A part of the quilt: its fabric, where it lies, its mark, what is to buy, whether it rests on an estimate."""
         fabric = self.colours.parts[part]
-        laid: OnPieces = self.laid[fabric.id]
+        laid = self.laid[fabric.id]
         on = next(one for one in laid.parts if one.part == part)
         about = any(piece.estimated for piece in fabric.pieces)
         if not fabric.recorded:
             return fabric, on, Mark.UNMEASURED, None, False
         if on.missing:
-            return fabric, on, Mark.SHORT, to_buy(self.star, on.missing), about
-        return fabric, on, Mark.TIGHT if is_tight(fabric, laid) else Mark.COVERED, None, about
+            missing = lacking_beside(laid, self._taken(fabric))[part]
+            return fabric, on, Mark.SHORT, to_buy(self.star, missing), about
+        return fabric, on, Mark.TIGHT if is_tight(laid, part) else Mark.COVERED, None, about
+
+    def _taken(self, fabric: Fabric) -> dict[int, int]:
+        """Ticks of length that the letters take of a fabric's pieces, by place in the order of ids; all of a piece cut
+        along."""
+        service = self.services.get(fabric.id)
+        places = {piece.id: i for i, piece in enumerate(sorted(fabric.pieces, key=lambda piece: piece.id))}
+        return {
+            places[one.offer.piece.id]: math.ceil(len(one.fillings) * self.star.strip * TICKS_PER_INCH)
+            if one.lanes.way is Way.ACROSS
+            else one.offer.piece.length
+            for one in (service.pieces if service else ())
+        }
 
 
 def _held_for(fabrics: Iterable[Fabric]) -> tuple[str, ...]:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import random
+from collections.abc import Iterator
+from dataclasses import replace
 from fractions import Fraction
 from itertools import product
 from typing import TYPE_CHECKING
@@ -11,7 +13,7 @@ import pytest
 
 from stash.lengths import TICKS_PER_INCH, to_ticks
 from stash.match.coverage import check
-from stash.match.ground import PARTS, OnPieces, lay_ground, lay_parts, room_of
+from stash.match.ground import PARTS, OnPieces, lay_ground, lay_parts, ways_kept
 from stash.model import Colouring, Coverage, Fabric, Hold, Kind, Mark, Piece, Star, Way
 from stash.star.ground import ground_layouts
 from stash.star.quilt import backing_panels, binding_strips, quilt
@@ -150,6 +152,11 @@ def shelves_of(star: Star, width: Fraction, parts: tuple[str, ...]) -> list[list
     return [[to_ticks(shelf.height) for shelf in layout.shelves] + rest for layout in ground_layouts(star, width)]
 
 
+def straightened(piece: Piece) -> int:
+    """An inch of yardage that was not cut before goes into straightening (common practice, no source)."""
+    return piece.length - inch(1)
+
+
 def fits_by_hand(star: Star, pieces: list[Piece], parts: tuple[str, ...]) -> bool:
     """Whether any sharing out of the shelves over the pieces, at any of their widths, fits."""
     for width in {piece.width for piece in pieces}:
@@ -157,7 +164,7 @@ def fits_by_hand(star: Star, pieces: list[Piece], parts: tuple[str, ...]) -> boo
         for shelves in shelves_of(star, Fraction(width, TICKS_PER_INCH), parts):
             for places in product(range(len(able)), repeat=len(shelves)):
                 sums = [sum(h for h, at in zip(shelves, places, strict=True) if at == i) for i in range(len(able))]
-                if all(total <= room_of(piece) for total, piece in zip(sums, able, strict=True)):
+                if all(total <= straightened(piece) for total, piece in zip(sums, able, strict=True)):
                     return True
     return False
 
@@ -174,9 +181,10 @@ def test_what_fits_and_what_does_not_against_every_sharing_out(seed: int) -> Non
     laid: OnPieces = lay_parts(Fabric(1, "Flax", tuple(pieces)), star, parts)
     assert (laid.missing == 0) is fits_by_hand(star, pieces, parts)
     if laid.missing == 0:
-        for kept in laid.kept:  # every way really lies on the pieces, and takes just the shelves
-            assert all(taken <= room_of(piece) for taken, piece in zip(kept, pieces, strict=True))
-            widths = {Fraction(piece.width, TICKS_PER_INCH) for piece in pieces}
+        for kept in ways_kept(Fabric(1, "Flax", tuple(pieces)), star, laid):
+            # every way really lies on the pieces, and takes just the shelves
+            assert all(taken <= straightened(piece) for taken, piece in zip(kept, pieces, strict=True))
+            widths = {*(Fraction(piece.width, TICKS_PER_INCH) for piece in pieces), Fraction(40), Fraction(42)}
             assert sum(kept) in {sum(one) for width in widths for one in shelves_of(star, width, parts)}
 
 
@@ -200,3 +208,45 @@ def test_check_says_binding_and_backing(cli: CommandLine) -> None:
     assert "--backing" in cli("check", "--star", "Mill Pond", "--backing", "Nowhere").err
     cli.json(*asked_for[:3], "--binding", "Sage", "--save", "Mill Pond")
     assert cli.json("stars")[1]["colourings"][-1]["binding"] == "Sage"
+
+
+@pytest.mark.parametrize("at_hand", [(), ((20, 10),), ((5, 40),), ((36, 18),)])
+def test_what_is_to_buy_is_not_reckoned_at_the_width_of_a_remnant(at_hand: tuple[tuple[float, float], ...]) -> None:
+    """The ground of a 4 x 4 of 2 1/2 is 29 5/8 in of 40 in cloth: with the inch of straightening 7/8 yd; a backing of
+    45 in takes two widths of 42 in: 2 5/8 yd (derived). Pieces too small for any shelf change nothing of that."""
+    star = Star(4, Fraction(5, 2), "ABCDEFG")
+    found = asked(star, [cloth(1, *at_hand), cloth(2, *at_hand, name="Back")], ground="Flax", backing="Back")
+    assert found.ground is not None
+    assert found.ground.buy == Fraction(7, 8) * 36
+    assert found.quilt[0].buy == Fraction(21, 8) * 36
+
+
+@pytest.mark.parametrize("seed", [*range(30), 563, 823, 920, 963, 979])
+def test_a_ground_that_shares_cloth_with_a_letter_against_every_width_and_place(seed: int) -> None:
+    """Covered just where some layout, at some piece's width, laid in some way, leaves the letter its strips."""
+    rng = random.Random(seed)
+    star = Star(2, Fraction(rng.choice([9, 10, 12, 13]), 4), "ABA")
+    lengths, widths = [4, 7, 9, 13.5, 18, 22.5, 27, 36], [32, 36, 40, 42, 44]
+    flax = cloth(1, *((rng.choice(lengths), rng.choice(widths)) for _ in range(rng.randint(2, 3))))
+    plenty = cloth(2, (90, 45), name="Moss")
+    uses = {"A": ("Flax",), "B": ("Moss",)}
+    found = check(star, Colouring(uses, ground="Flax"), [flax, plenty])
+    assert found.ground is not None
+    both = found.covered and found.ground.mark is not Mark.SHORT
+    assert both is any(
+        check(star, Colouring(uses), [rest, plenty]).covered for rest in left_by_the_ground(flax, star)
+    )
+
+
+def left_by_the_ground(fabric: Fabric, star: Star) -> Iterator[Fabric]:
+    """The fabric less the shelves of its ground, for each layout and each way to lay it on the pieces."""
+    for width in {piece.width for piece in fabric.pieces}:
+        able = [piece for piece in fabric.pieces if piece.width >= width]
+        for shelves in shelves_of(star, Fraction(width, TICKS_PER_INCH), ("ground",)):
+            for places in product(able, repeat=len(shelves)):
+                taken = {
+                    piece.id: sum(h for h, at in zip(shelves, places, strict=True) if at is piece) for piece in able
+                }
+                if all(taken[piece.id] <= straightened(piece) for piece in able):
+                    pieces = (replace(one, length=one.length - taken.get(one.id, 0)) for one in fabric.pieces)
+                    yield replace(fabric, pieces=tuple(pieces))
