@@ -37,6 +37,7 @@ def question_json(question: Question) -> dict[str, Any]:
         "fabric": question.fabric.name,
         "letters": question.letters,
         "strips": question.strips,
+        "parts": list(question.parts),
         "length_in": float(question.length),
         "width_in": float(question.width),
     }

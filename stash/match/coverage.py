@@ -117,6 +117,13 @@ def covers(star: Star, colouring: Colouring, fabrics: Iterable[Fabric]) -> bool:
     return _Asked(star, look_up(star, colouring, fabrics)).possible()
 
 
+def services(star: Star, colouring: Colouring, fabrics: Iterable[Fabric]) -> dict[int, Service]:
+    """How each measured fabric of the letters serves them in the choice that `check` takes, by fabric id. Raises as
+    `check` does."""
+    chart.check_star(star)
+    return _Check(star, look_up(star, colouring, fabrics)).services
+
+
 def parts_of(
     star: Star, letters: Mapping[str, tuple[Fabric, ...]], supply: Mapping[int, tuple[tuple[Offer, ...], ...]]
 ) -> dict[int, Part]:

@@ -7,7 +7,7 @@ another repeat or the run turned; narrower strips or a smaller grid; buying.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from fractions import Fraction
 
@@ -17,7 +17,8 @@ from stash.match.coverage import check, covers, to_buy
 from stash.match.other_stars import narrower, repeat, smaller, turn
 from stash.match.situation import Situation
 from stash.match.swaps import exchange, look_alikes, stand_in
-from stash.model import Colouring, Coverage, Fabric, Kind, LetterCover, Mark, Piece, Star, Step, WayOn
+from stash.match.to_get import measured, strips_to_get
+from stash.model import Colouring, Coverage, Fabric, Kind, Piece, Star, Step, WayOn
 
 INCHES_PER_YARD = 36
 BOUGHT = -1  # the id of a piece that is not there yet
@@ -43,43 +44,38 @@ def ways_on(
 
 def _buying(now: Situation) -> list[WayOn]:
     """What to buy, fabric by fabric: all of it together covers the star, which is proved here."""
-    asked: dict[tuple[str, ...], tuple[LetterCover, int]] = {}
-    for one in now.coverage.letters:
-        if one.letter in now.lacking:
-            strips = one.missing if one.mark is Mark.SHORT else now.strips[one.letter]
-            before = asked.get(one.fabrics)
-            total = strips if before is None or one.mark is Mark.SHORT else before[1] + strips
-            asked[one.fabrics] = (before[0] if before else one, total)
-    if not asked or not _covered_when_bought(now, {names: strips for names, (_, strips) in asked.items()}):
+    lacking = strips_to_get(now.star, now.colouring, now.fabrics)
+    if not lacking or not _covered_when_bought(now, lacking):
         return []
-    return [_buy(now, cover, strips) for cover, strips in asked.values()]
+    return [_buy(now, fabric, lacking[fabric.id]) for fabric in now.colours.fabrics() if fabric.id in lacking]
 
 
-def _covered_when_bought(now: Situation, bought: dict[tuple[str, ...], int]) -> bool:
-    more = {names[-1]: strips for names, strips in bought.items()}
+def _covered_when_bought(now: Situation, bought: Mapping[int, int]) -> bool:
+    """`bought` -- full-width strips by fabric id."""
     stash = []
-    for fabric in now.fabrics:
-        if fabric.name in more:
-            length = to_ticks(to_buy(now.star, more[fabric.name] * now.star.strip))
+    for fabric in measured(now.fabrics, ()):
+        strips = bought.get(fabric.id, 0)
+        if strips:
+            length = to_ticks(to_buy(now.star, strips * now.star.strip))
             piece = Piece(BOUGHT, Kind.YARDAGE, length, to_ticks(now.star.width))
-            fabric = replace(fabric, pieces=(*fabric.pieces, piece), recorded=True)
+            fabric = replace(fabric, pieces=(*fabric.pieces, piece))
         stash.append(fabric)
     return covers(now.star, now.colouring, stash)
 
 
-def _buy(now: Situation, cover: LetterCover, strips: int) -> WayOn:
+def _buy(now: Situation, fabric: Fabric, strips: int) -> WayOn:
     buy, spare = (to_buy(now.star, count * now.star.strip) for count in (strips, strips + 1))
-    names = " or ".join(cover.fabrics)
+    letter = next(letter for letter, used in now.colours.letters.items() if fabric in used)
     text = (
-        f"buy {bought_text(now.star, buy)} of {names}, full width ({bought_text(now.star, spare)} with a spare)"
-        f"{_or_like(now, cover.letter)}"
+        f"buy {bought_text(now.star, buy)} of {fabric.name}, full width ({bought_text(now.star, spare)} with a spare)"
+        f"{_or_like(now, fabric, letter)}"
     )
     return WayOn(Step.BUY, text, now.star, now.colouring, {}, buy)
 
 
-def _or_like(now: Situation, letter: str) -> str:
+def _or_like(now: Situation, fabric: Fabric, letter: str) -> str:
     """What else would do: a value between its neighbours' and the colour to look for."""
-    colour = now.colour(letter)
+    colour = fabric.colour
     if colour is None:
         return ""
     letters = now.star.letters

@@ -126,7 +126,8 @@ class Question:
     """What is to be asked of a fabric with no piece recorded: `Moss: row D needs 4 strips, 11 in by 40`.
 
     `letters` are its rows; `strips` full strips of the star's width; `length` and `width` in inches, the
-    straightening included: the piece that a "yes" records as estimated.
+    straightening included: the piece that a "yes" records as estimated. `parts` are those of the quilt round the star
+    that are cut of it too: ground, binding, backing.
     """
 
     fabric: Fabric
@@ -134,6 +135,7 @@ class Question:
     strips: int
     length: Fraction
     width: Fraction
+    parts: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
