@@ -126,7 +126,7 @@ async def test_enter_opens_a_covered_star_in_its_first_suggestion(path: Path, si
         assert isinstance(pilot.app.screen, StarScreen)
         table = pilot.app.screen.table
         assert table is not None
-        assert table.name == "2 × 2 of 2 1/2 in"
+        assert table.name == "2 x 2 of 2 1/2 in"
         assert table.judged is not None
         assert table.judged.coverage is not None
         assert table.judged.coverage.covered
@@ -142,9 +142,11 @@ async def test_one_that_is_not_covered_opens_with_its_ways_on(path: Path) -> Non
         await filled(pilot)
         short = next(place for place, one in grid(pilot).fits.items() if not one.covered and place[0] < 4)
         grid(pilot).cursor = short
+        await pilot.pause()
+        assert "✗ at least" in screen_text(pilot)
         await press(pilot, "enter")
         assert isinstance(pilot.app.screen, StarScreen)
-        assert "not covered: what does cover it stands under its rows" in toasts(pilot)[-1]
+        assert "not covered: the list says what does cover it" in toasts(pilot)[-1]
 
 
 @pytest.mark.parametrize("size", SIZES)
@@ -316,3 +318,17 @@ async def test_an_empty_stash_says_what_to_do(tmp_path: Path) -> None:
 def test_a_name_that_is_taken_gets_a_number() -> None:
     assert free_name("4 × 4", set()) == "4 × 4"
     assert free_name("4 × 4", {"4 × 4", "4 × 4, 2"}) == "4 × 4, 3"
+
+
+async def test_a_run_with_fabrics_not_measured_yet_says_so(tmp_path: Path) -> None:
+    place = tmp_path / "unmeasured.db"
+    with Store.create(place) as store:
+        for number in range(3):
+            pieces = read_pieces("1 yd") if number != 1 else ()
+            store.add(NewFabric(f"Fabric {number}", pieces, Colour(90 - 20 * number, 20, 10)))
+    async with running(place) as pilot:
+        await press(pilot, "z")
+        await filled(pilot)
+        grid(pilot).cursor = next(place for place, one in grid(pilot).fits.items() if one.covered)
+        await press(pilot, "enter")
+        assert "y asks about what is not measured" in toasts(pilot)[-1]

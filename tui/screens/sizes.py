@@ -19,7 +19,7 @@ from stash.errors import Fault
 from stash.inventory.store import Store
 from stash.lengths import show_typed
 from stash.match.wishes import Wishes
-from stash.model import Colouring, Fabric, SavedStar, SizeFit, Star, Suggestions
+from stash.model import Colouring, Fabric, Mark, SavedStar, SizeFit, Star, Suggestions
 from stash.star.repeats import REPEAT_WORDS, REPEATS, order_of, repeat_of
 from stash.star.yields import segments_per_strip
 from tui.commands import bindings_for
@@ -178,9 +178,9 @@ class SizesScreen(MainScreen):
     def _fit_text(self, fit: SizeFit) -> str:
         if fit.covered:
             return "✓ covered. Enter opens it with its first suggestion"
-        short = words.plural(fit.letters_short, "letter")
+        short = words.plural(fit.letters_short, "letter") + (" is" if fit.letters_short == 1 else " are")
         sure = "" if fit.proven else " (not sure: the time was up)"
-        return f"✗ {short} short of cloth{sure}. Enter opens it with what does cover it"
+        return f"✗ at least {short} short of cloth{sure}. Enter opens it with what does cover it"
 
     @on(SizesGrid.Moved)
     def _moved(self) -> None:
@@ -229,8 +229,9 @@ class SizesScreen(MainScreen):
         def search() -> tuple[Suggestions, str]:
             found = suggest(star, cloth(), wishes)
             if found.sequences:
-                return found, "is saved with its first suggestion. u takes it back"
-            said = "is saved, not covered: what does cover it stands under its rows"
+                asks = "; y asks about what is not measured" if Mark.UNMEASURED in found.sequences[0].marks else ""
+                return found, f"is saved with its first suggestion{asks}. u takes it back"
+            said = "is saved, not covered: the list says what does cover it"
             if not found.proven:
                 said = "is saved; the time was up before a run that covers it was found"
             return suggest(star, cloth(), replace(wishes, any=True)), said
@@ -252,7 +253,7 @@ class SizesScreen(MainScreen):
         if found.sequences:
             kept = Colouring(now.uses if now else {}, now.ground if now else None)
             colouring = of_sequence(star, found.sequences[0], kept, locked)
-        name = free_name(f"{star.grid} × {star.grid} of {show_typed(star.strip, star.units)}", self._taken())
+        name = free_name(f"{star.grid} x {star.grid} of {show_typed(star.strip, star.units)}", self._taken())
 
         def write(store: Store) -> SavedStar:
             return store.save_star(name, star, colouring, uid=uid)
