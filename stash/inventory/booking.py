@@ -8,7 +8,7 @@ it; a piece that has anything else was changed by somebody else, and its strips 
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Sequence
 from typing import Any
 
 from sqlalchemy import Connection, select
@@ -17,9 +17,7 @@ from stash.errors import Conflict, Fault, NotFound
 from stash.inventory import plans
 from stash.inventory.ledger import Book, State, changed_since
 from stash.inventory.tables import piece, star
-from stash.model import StoredPlan, StoredStrip
-
-Planning = tuple[int, int, int, int, str]
+from stash.model import StoredPlan, StoredStrip, left_of, plannings
 
 
 def book_strips(
@@ -45,22 +43,6 @@ def book_strips(
     strips = f"{len(chosen)} strip{'s' if len(chosen) > 1 else ''}"
     offcuts = f"; the offcut of {', '.join(dict.fromkeys(binned))} is binned" if binned else ""
     return f"Cut {strips} for {name}, colouring {kept.number}, from {names}{offcuts}"
-
-
-def plannings(strips: Iterable[StoredStrip]) -> list[list[StoredStrip]]:
-    """The strips of one piece by the times they were planned, the earliest first."""
-    groups: dict[Planning, list[StoredStrip]] = {}
-    for one in strips:
-        cut = one.cut
-        key = (cut.piece, cut.rev, cut.piece_length, cut.piece_width, str(cut.way))
-        groups.setdefault(key, []).append(one)
-    return [groups[key] for key in sorted(groups)]
-
-
-def left_of(planned: Sequence[StoredStrip], booking: Collection[int] = ()) -> tuple[int, int]:
-    """What a planning has left of its piece (ticks): what is booked of it is off, and strips by id that are to be."""
-    off = [one.cut.strips[0].width for one in planned if one.booked is not None or one.id in booking]
-    return planned[0].cut.rest(off)
 
 
 def piece_now(conn: Connection, piece_id: int) -> tuple[Any, State]:

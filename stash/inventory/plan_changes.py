@@ -11,7 +11,7 @@ from stash.inventory import booking, plans
 from stash.inventory.checks import size_text
 from stash.inventory.ledger import Book, changed_since
 from stash.inventory.tables import spoiled
-from stash.model import PieceCut, StoredPlan, StoredStrip
+from stash.model import PieceCut, StoredPlan, StoredStrip, left_of, plannings
 
 _MOST_SPOILED = 1000  # far over what any set gives; a slip of the hand is refused
 
@@ -58,8 +58,8 @@ def bin_offcut(book: Book, plan_id: int, piece_id: int) -> str:
     if other:
         raise Conflict(f"the plan of {other} is to be cut from this offcut", name, "let that plan go first")
     row, before = booking.piece_now(book.conn, piece_id)
-    newest = booking.plannings(mine)[-1]
-    if row.state != "here" or (row.length, row.width) != booking.left_of(newest):
+    newest = plannings(mine)[-1]
+    if row.state != "here" or (row.length, row.width) != left_of(newest):
         raise changed_since(book.conn, piece_id)
     book.set_piece(piece_id, row.rev, before, before.gone())
     return f"Binned the offcut of {name}, {size_text(before.length, before.width)}"

@@ -31,7 +31,7 @@ from stash.model import (
 )
 from stash.names import name_key, not_found
 from stash.star import chart
-from stash.star.yields import STRAIGHTEN, most_on_paper, strips_of_letter
+from stash.star.yields import RUNS, STRAIGHTEN, most_on_paper, strips_of_letter
 
 INCHES_PER_YARD = 36
 
@@ -211,7 +211,7 @@ class _Check(_Asked):
         services = [self.services[fabric.id] for fabric in used]
         missing = sum(service.cost.missing for service in services)
         about = any(self._rests_on_estimate(fabric) for fabric in used)
-        held = _held_for(used)
+        held = held_for(used)
         on_hand = max(0, on_paper - missing)
         if missing:
             buy = to_buy(self.star, missing * self.star.strip)
@@ -252,10 +252,7 @@ class _Check(_Asked):
     def _sets(self, cuts: Sequence[PieceCut]) -> Iterable[SetSewn]:
         on_paper = most_on_paper(self.star, self.star.width, 1)
         for number, sewn in enumerate(self.choice, start=1):
-            if cuts:
-                spare = spare_segments(self.servant.gauge, cuts, number)
-            else:
-                spare = max(0, on_paper - max(_longest(sewn), 1))
+            spare = spare_segments(self.servant.gauge, cuts, number) if cuts else max(0, on_paper - max(RUNS[sewn]))
             yield SetSewn(number, sewn, spare)
 
     def _ground(self) -> GroundCover | None:
@@ -296,11 +293,8 @@ class _Check(_Asked):
         }
 
 
-def _held_for(fabrics: Iterable[Fabric]) -> tuple[str, ...]:
+def held_for(fabrics: Iterable[Fabric]) -> tuple[str, ...]:
     """The stars whose plans hold cloth of these fabrics, each once."""
     holds = (piece.hold for fabric in fabrics for piece in fabric.pieces if piece.hold is not None)
     return tuple(dict.fromkeys(star for hold in holds for star in hold.stars))
 
-
-def _longest(sewn: Sewn) -> int:
-    return {Sewn.WHOLE: 8, Sewn.SEVEN_ONE: 7, Sewn.HALVED: 4, Sewn.QUARTERED: 2}[sewn]

@@ -141,14 +141,15 @@ class Servant:
         return False
 
     def least_left(self, service: PieceService) -> float:
-        """The least length left on a used lane, inches (for people: exact tests are the gauge's)."""
+        """The least length left on a used lane, inches."""
+        return min(self.left_on(service.lanes.length, sum(one), segments_of(one)) for one in service.fillings)
+
+    def left_on(self, length: int, runs: int, segments: int) -> float:
+        """What runs with so many segments together leave of a lane of `length` ticks, inches (for people: exact tests
+        are the gauge's)."""
         strip = self.gauge.strip / self.gauge.scale
         head = self.gauge.head / self.gauge.scale
-        left = (
-            service.lanes.length - sum(filling) * head - segments_of(filling) * strip * 2**0.5
-            for filling in service.fillings
-        )
-        return min(left) / TICKS_PER_INCH
+        return (length - runs * head - segments * strip * 2**0.5) / TICKS_PER_INCH
 
 
 @dataclass(frozen=True, slots=True)

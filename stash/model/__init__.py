@@ -45,6 +45,8 @@ from stash.model.plans import (
     StoredPlan,
     StoredStrip,
     Way,
+    left_of,
+    plannings,
 )
 from stash.model.stars import (
     Colouring,
@@ -94,4 +96,6 @@ __all__ = [
     "Suggestions",
     "Way",
     "WayOn",
+    "left_of",
+    "plannings",
 ]

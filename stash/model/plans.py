@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -84,3 +84,20 @@ class StoredPlan:
     number: int
     strips: tuple[StoredStrip, ...]
     spoiled: tuple[int, ...] = ()
+
+
+def plannings(strips: Iterable[StoredStrip]) -> list[list[StoredStrip]]:
+    """The strips of one piece by the times they were planned, the earliest first. A later planning begins with what
+    the earlier one leaves."""
+    groups: dict[tuple[int, int, int, int, str], list[StoredStrip]] = {}
+    for one in strips:
+        cut = one.cut
+        key = (cut.piece, cut.rev, cut.piece_length, cut.piece_width, str(cut.way))
+        groups.setdefault(key, []).append(one)
+    return [groups[key] for key in sorted(groups)]
+
+
+def left_of(planned: Sequence[StoredStrip], booking: Collection[int] = ()) -> tuple[int, int]:
+    """What a planning has left of its piece (ticks): what is booked of it is off, and strips by id that are to be."""
+    off = [one.cut.strips[0].width for one in planned if one.booked is not None or one.id in booking]
+    return planned[0].cut.rest(off)

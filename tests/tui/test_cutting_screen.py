@@ -143,7 +143,7 @@ async def test_killed_and_started_again_the_rest_is_still_to_do(path: Path) -> N
     async with running(path) as pilot:
         await press(pilot, "x", "down", "enter")
     async with running(path) as pilot:
-        assert "covered; 1 of 4 strips cut" in screen_text(pilot)
+        assert "covered, tight at B; 1 of 4 strips cut" in screen_text(pilot)
         await press(pilot, "x")
         assert "1 strip cut, 3 strips still to cut" in screen_text(pilot)
         await press(pilot, "a")

@@ -199,7 +199,7 @@ class StarBase(MainScreen):
         if table is None:
             return Text()
         run = "dark to light" if is_dark_first(table.star, table.shown, table.fabrics) else "light to dark"
-        first = Text(no_wrap=True, overflow="ellipsis")
+        first = Text()
         first.append(one_line(table.name), "bold")
         first.append(f"  {words.star_text(table.star)}, {run}")
         first.append(words.counts_text(table.counts))
@@ -207,8 +207,8 @@ class StarBase(MainScreen):
             first.append(f"  [{table.numbers.index(table.number) + 1} of {len(table.numbers)} colourings]")
         second = Text(self.busy)
         if not self.busy:
-            second.append(f"{words.size_text(table.star)}.  ").append(self._answer_text(table), "bold")
-        return Text("\n", no_wrap=True, overflow="ellipsis").join([first, second])
+            second.append(self._answer_text(table), "bold").append(f"  {words.size_text(table.star)}")
+        return Text("\n").join([first, second])
 
     def _answer_text(self, table: Table) -> str:
         verdict = table.judged
