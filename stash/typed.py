@@ -7,12 +7,13 @@ refused with both ways of writing it clearly; nothing is guessed.
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
 from stash.errors import UsageFault
-from stash.lengths import Bare, inches_of, read_length, shown, split_length, to_ticks
-from stash.model import Kind, NewPiece
+from stash.lengths import Bare, inches_of, read_length, shown, split_length, to_inches, to_ticks
+from stash.model import Kind, NewPiece, Piece
 
 LONGEST_TEXT = 60
 MOST_ALIKE = 999
@@ -60,6 +61,7 @@ def read_pieces(
     count: int = 1,
     cut_before: bool = False,
     units: str = "in",
+    usual: Mapping[Kind, Fraction] | None = None,
 ) -> tuple[NewPiece, ...]:
     """Read what was typed as one or more pieces alike.
 
@@ -68,12 +70,13 @@ def read_pieces(
     width -- usable width, typed or in inches; default by kind (see `SIZES`; a square is as wide as long).
     count -- how many alike, said beside the text; the text may say it instead (`2 x fq`), not both.
     units -- "in" or "cm", for bare numbers.
+    usual -- usable width in inches by kind, where it is known better than `SIZES` does.
 
     Raises UsageFault for nothing, zero, over 100 m, more than 999 alike, and all that is no size.
     """
     typed = _read(text, kind, units)
     kind = _kind(typed, kind, text)
-    length, across = _sides(typed, kind, _given_width(width, units), text)
+    length, across = _sides(typed, kind, _given_width(width, units), text, (usual or {}).get(kind))
     alike = _alike(typed.count, count, text)
     return (NewPiece(kind, to_ticks(length), to_ticks(across), cut_before),) * alike
 
@@ -184,7 +187,18 @@ def _given_width(width: str | Fraction | None, units: str) -> Fraction | None:
     return width
 
 
-def _sides(typed: _Typed, kind: Kind, given: Fraction | None, text: str) -> tuple[Fraction, Fraction]:
+def usual_widths(pieces: Iterable[Piece]) -> dict[Kind, Fraction]:
+    """The width in inches of each kind whose pieces are all of one width: what is counted of them is as wide."""
+    found: dict[Kind, set[int]] = {}
+    for piece in pieces:
+        if piece.kind not in (Kind.SQUARE, Kind.SCRAP):
+            found.setdefault(piece.kind, set()).add(piece.width)
+    return {kind: to_inches(max(widths)) for kind, widths in found.items() if len(widths) == 1}
+
+
+def _sides(
+    typed: _Typed, kind: Kind, given: Fraction | None, text: str, usual: Fraction | None
+) -> tuple[Fraction, Fraction]:
     if typed.width is not None and given is not None and typed.width != given:
         clash = f'"{shown(text)}" names one width and another is given beside it'
         raise UsageFault(clash, do="Give one width")
@@ -193,6 +207,7 @@ def _sides(typed: _Typed, kind: Kind, given: Fraction | None, text: str) -> tupl
     assert length is not None  # a text without a length names a fat cut
     if kind is Kind.SQUARE:
         usual_width = length
+    usual_width = usual or usual_width
     width = typed.width or given or usual_width
     if width is None:
         raise UsageFault(f'"{shown(text)}" is one side of a scrap', do="Write both sides, like 9 x 14")

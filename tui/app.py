@@ -75,8 +75,11 @@ class StarcoverApp(KeepingApp):
     def _show_first(self, loaded: Loaded) -> None:
         """A stash with a star shows it; the others show their fabrics."""
         self.loaded = loaded
-        self.opened = first_star(loaded.stars)
+        self.opened = first_star(loaded)
         self.switch_mode("star" if self.opened else "stash")
+
+    def watch_loaded(self, loaded: Loaded) -> None:
+        self.desk.found(fabric.name for fabric in loaded.fabrics if fabric.recorded)
 
     def _cannot_start(self, fault: Fault) -> None:
         self.fault = fault

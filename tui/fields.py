@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -12,7 +12,7 @@ from stash.colour.lab import hue_word, lab_from_hex
 from stash.errors import UsageFault
 from stash.lengths import Bare, read_length, show_inches, show_yards, shown, to_inches, to_ticks
 from stash.model import Colour, Fabric, Kind, NewPiece, Piece
-from stash.typed import read_pieces
+from stash.typed import read_pieces, usual_widths
 
 Check = Callable[[str], str]
 """Takes what is typed, gives a short reading of it to show under the field, or raises a Fault."""
@@ -48,10 +48,12 @@ def name_text(text: str) -> str:
     return ""
 
 
-def all_pieces(text: str) -> tuple[NewPiece, ...]:
-    """The pieces typed, several groups set apart by + (or ;); nothing typed is no piece."""
+def all_pieces(text: str, there: Iterable[Piece] = ()) -> tuple[NewPiece, ...]:
+    """The pieces typed, several groups set apart by + (or ;); nothing typed is no piece. Where pieces that are `there`
+    are all of one width, so are these unless one is typed."""
+    usual = usual_widths(there)
     groups = [group for group in re.split(r"[+;]", text) if group.strip()]
-    return tuple(piece for group in groups for piece in read_pieces(group))
+    return tuple(piece for group in groups for piece in read_pieces(group, usual=usual))
 
 
 def pieces_or_none(text: str) -> str:
@@ -66,16 +68,16 @@ def pieces_needed(text: str) -> str:
     return pieces_text(all_pieces(text))
 
 
-def counted_pieces(text: str) -> tuple[NewPiece, ...]:
+def counted_pieces(text: str, there: Iterable[Piece] = ()) -> tuple[NewPiece, ...]:
     """What a count found: pieces, or none at all in a word."""
     if text.strip().casefold() in NONE_WORDS:
         return ()
     pieces_needed(text)
-    return all_pieces(text)
+    return all_pieces(text, there)
 
 
-def counted_text(text: str) -> str:
-    pieces = counted_pieces(text)
+def counted_text(text: str, there: Iterable[Piece] = ()) -> str:
+    pieces = counted_pieces(text, there)
     return pieces_text(pieces) if pieces else "nothing left of it"
 
 

@@ -81,9 +81,15 @@ def read_stash(store: Store) -> Loaded:
     )
 
 
-def first_star(stars: tuple[SavedStar, ...]) -> OpenStar | None:
-    """The star to open at start: the first of the stash, with its first colouring."""
-    return opened(stars[0]) if stars else None
+def first_star(loaded: Loaded) -> OpenStar | None:
+    """The star to open at start: the one that was cut last and is not all cut, else the first of the stash with its
+    first colouring."""
+    by_id = {star.id: star for star in loaded.stars}
+    cut = {plan: max(strip.booked or 0 for strip in plan.strips) for plan in loaded.plans if plan.star_id in by_id}
+    begun = max((plan for plan, entry in cut.items() if entry), key=lambda plan: cut[plan], default=None)
+    if begun is not None:
+        return opened(by_id[begun.star_id], begun.number)
+    return opened(loaded.stars[0]) if loaded.stars else None
 
 
 def opened(saved: SavedStar, number: int | None = None) -> OpenStar:

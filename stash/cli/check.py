@@ -52,6 +52,8 @@ def check(args: Namespace, out: Output) -> int:
         if plan is not None:
             cut = sum(strip.booked is not None for strip in plan.strips)
             out.say(f"{cut} of {len(plan.strips)} strips are cut already; this is about the others.")
+        for note in _unlike(found, fabrics):
+            out.say(clean(note))
         if args.save:
             saved = store.save_star(args.save, star, colouring)
             out.say(clean(f"Saved as {saved.name}."))
@@ -70,6 +72,21 @@ def _begun(store: Store, args: Namespace, saved: SavedStar | None) -> StoredPlan
         return None
     plan = store.open_plan(saved.id, find_star(store, args.star)[1])
     return plan if is_begun(saved.star, plan) else None
+
+
+def _unlike(found: Coverage, fabrics: tuple[Fabric, ...]) -> Iterator[str]:
+    """Two fabrics at one letter that the eye will tell apart."""
+    from stash.match.swaps import ALIKE
+
+    values = {fabric.name: fabric.colour.L for fabric in fabrics if fabric.colour}
+    for letter in found.letters:
+        shown = [values[name] for name in letter.fabrics if name in values]
+        apart = max(shown, default=0.0) - min(shown, default=0.0)
+        if apart > ALIKE:
+            yield (
+                f"{' and '.join(letter.fabrics)} at {letter.letter} are {apart:.0f} apart in value: look-alikes are "
+                f"{ALIKE:.0f} apart at most, or four points of the star will differ from the others."
+            )
 
 
 def _what_next(
@@ -206,7 +223,8 @@ def coverage_lines(star: Star, found: Coverage) -> Iterator[str]:
     unmeasured = [letter.letter for letter in found.letters if letter.mark is Mark.UNMEASURED]
     yield title(star)
     if found.covered:
-        yield "Covered: the stash holds this star."
+        lacking = _parts_lacking(found)
+        yield f"Covered: the stash holds this star{lacking}."
     elif short:
         yield f"Not covered: short at {', '.join(short)}."
     else:
@@ -239,6 +257,14 @@ def coverage_lines(star: Star, found: Coverage) -> Iterator[str]:
     for one in found.sets:
         plural = "segment" if one.spare_segments == 1 else "segments"
         yield f"Set {one.set}: sewn {one.sewn}, {one.spare_segments} {plural} to spare"
+
+
+def _parts_lacking(found: Coverage) -> str:
+    """`, but not its ground and its backing` where the stash does not give these."""
+    parts = [("ground", found.ground.mark)] if found.ground else []
+    parts += [(one.what, one.mark) for one in found.quilt]
+    lacking = [f"its {part}" for part, mark in parts if mark in (Mark.SHORT, Mark.UNMEASURED)]
+    return f", but not {' and '.join(lacking)}" if lacking else ""
 
 
 def _part_line(star: Star, what: str, part: GroundCover | QuiltCover) -> str:

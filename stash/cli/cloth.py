@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from argparse import Namespace
+from collections.abc import Mapping
+from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from stash.cli.listing import fabric_json
@@ -12,8 +14,8 @@ from stash.cli.photographs import how_from, refuse_without_photo, swatch_of
 from stash.cli.session import open_store
 from stash.errors import EXIT_DONE, UsageFault
 from stash.lengths import Bare, read_length, to_ticks
-from stash.model import Fabric, NewFabric, NewPiece, NewSwatch
-from stash.typed import read_pieces
+from stash.model import Fabric, Kind, NewFabric, NewPiece, NewSwatch
+from stash.typed import read_pieces, usual_widths
 
 if TYPE_CHECKING:
     from stash.inventory.store import Store
@@ -127,9 +129,12 @@ def count(args: Namespace, out: Output) -> int:
     """A stock-take: the fabric's pieces become what was counted."""
     text = " ".join(args.length)
     nothing = text.strip().casefold() in ("0", "none")
-    pieces = () if nothing else tuple(p for part in text.split(" and ") for p in _pieces(args, part, "count"))
     with open_store(args) as store:
-        entry = store.count(store.fabric(args.fabric).id, pieces)
+        fabric = store.fabric(args.fabric)
+        parts = [] if nothing else text.split(" and ")
+        usual = usual_widths(fabric.pieces)
+        pieces = tuple(piece for part in parts for piece in _pieces(args, part, "count", usual))
+        entry = store.count(fabric.id, pieces)
         return _answer(out, _again(store, args), entry.text)
 
 
@@ -142,10 +147,12 @@ def pieces_asked(args: Namespace) -> tuple[NewPiece, ...]:
     return ()
 
 
-def _pieces(args: Namespace, text: str, where: str) -> tuple[NewPiece, ...]:
+def _pieces(
+    args: Namespace, text: str, where: str, usual: Mapping[Kind, Fraction] | None = None
+) -> tuple[NewPiece, ...]:
     width = None if args.width is None else length(args.width, "--width")
     with about(where):
-        return read_pieces(text, kind=kind(args.kind), width=width)
+        return read_pieces(text, kind=kind(args.kind), width=width, usual=usual)
 
 
 def _again(store: Store, args: Namespace) -> Fabric:

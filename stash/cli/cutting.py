@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from stash.cli.options import length, whole
 from stash.cli.output import Output, clean
 from stash.cli.session import cloth_for, find_star, open_store
-from stash.errors import EXIT_DONE, EXIT_NO, Fault, UsageFault
+from stash.errors import EXIT_DONE, EXIT_NO, Conflict, Fault, UsageFault
 from stash.lengths import show_typed
 from stash.model import Colouring, Coverage, Entry, Fabric, Mark, PieceCut, SavedStar, Star, StoredPlan, Way
 from stash.names import name_key
@@ -32,8 +32,25 @@ class NotCovered(Fault):
 def log(args: Namespace, out: Output) -> int:
     """Book a saved star's cuts, whole or in part, or plain strips of one fabric."""
     with open_store(args) as store:
-        entry = _log_star(store, args) if args.star else _log_strips(store, args)
+        if args.let_go:
+            entry = _let_plan_go(store, args)
+        else:
+            entry = _log_star(store, args) if args.star else _log_strips(store, args)
     return _answer(out, entry)
+
+
+def _let_plan_go(store: Store, args: Namespace) -> Entry:
+    """What is not cut yet of a star's plan holds no cloth any longer."""
+    if not args.star or args.set or args.fabric or args.replan or args.strips or args.strip:
+        raise UsageFault("--let-go goes with --star alone", where="log", do="drop the other options")
+    done = _booked_already(store, args.uid)
+    if done is not None:
+        return done
+    saved, number, _ = find_star(store, args.star)
+    entry = store.let_go(saved.id, number, uid=args.uid)
+    if entry is None:
+        raise Fault("no plan is kept for it that is not all cut; nothing was changed", where=saved.name)
+    return entry
 
 
 def _log_star(store: Store, args: Namespace) -> Entry:
@@ -47,7 +64,11 @@ def _log_star(store: Store, args: Namespace) -> Entry:
     saved, number, colouring = find_star(store, args.star)
     part = _part_asked(store, args, saved.star, colouring)
     plan = _plan(store, args, saved, number, colouring)
-    return store.book(plan.id, _strips(plan, part), uid=args.uid)
+    try:
+        return store.book(plan.id, _strips(plan, part), uid=args.uid)
+    except Conflict as fault:
+        do = "with --replan what is not cut yet is planned again from what is there, then booked"
+        raise Conflict(fault.what, fault.where, do) from fault
 
 
 def _booked_already(store: Store, uid: str | None) -> Entry | None:

@@ -201,6 +201,7 @@ def log_options(parser: VerbParser) -> None:
     parser.add_argument("--set", metavar="I", help="only what strip set I is cut from")
     parser.add_argument("--fabric", metavar="F", help="only this fabric's strips; without --star: the fabric to cut")
     parser.add_argument("--replan", action="store_true", help="plan again from what is there what is not cut yet")
+    parser.add_argument("--let-go", action="store_true", help="book nothing: what is not cut yet is free again")
     parser.add_argument("--ignore-holds", action="store_true", help="plan with what plans of other stars hold, too")
     parser.add_argument("--strips", metavar="N", help="how many strips across (with --fabric)")
     parser.add_argument("--strip", metavar="W", help="strip width (with --fabric)")

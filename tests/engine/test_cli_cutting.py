@@ -259,3 +259,29 @@ def test_a_plan_that_lacks_strips_is_not_booked_as_the_star(cli: CommandLine) ->
     said = cli(*MILL_POND)
     assert (said.code, "part of its plan is cut and part was let go" in said.err) == (1, True)
     assert cli.json(*MILL_POND, "--replan")["text"].startswith("Cut 9 strips for Mill Pond")
+
+
+def test_a_plan_is_let_go_from_the_command_line(cli: CommandLine) -> None:
+    """A booking that was undone leaves its plan, which holds its cloth until it is let go."""
+    cli.json(*MILL_POND)
+    cli.json("undo")
+    said = cli(*MILL_POND, "--let-go")
+    assert said.code == 0
+    assert "Mill Pond" in said.out
+    again = cli(*MILL_POND, "--let-go")
+    assert again.code == 1
+    assert "no plan is kept" in again.err
+    assert cli(*MILL_POND, "--let-go", "--set", "1").code == 2
+    assert cli.json("undo")["kind"] == "undo"
+    assert cli(*MILL_POND, "--let-go").code == 0  # what was let go came back with the undo
+
+
+def test_a_piece_changed_since_names_the_way_on(cli: CommandLine) -> None:
+    cli.json(*MILL_POND, "--set", "1")
+    with Store.open(cli.path) as store:
+        plan = store.open_plans()[0]
+        fabric = next(strip.cut.fabric for strip in plan.strips if strip.booked is None)
+        store.used(store.fabric(fabric).id, 8128)
+    said = cli(*MILL_POND)
+    assert said.code == 1
+    assert "--replan" in said.err

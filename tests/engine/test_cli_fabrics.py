@@ -180,6 +180,17 @@ def test_bought_used_and_counted(cli: CommandLine) -> None:
     assert cli.sizes("Rosehip") == []
 
 
+def test_what_is_counted_is_as_wide_as_what_was_there(cli: CommandLine) -> None:
+    cli.json("count", "Rosehip", "1/2 yd", "--width", "43")
+    cli.json("count", "Rosehip", "13 in")
+    assert cli.sizes("Rosehip") == [("yardage", 13.0, 43.0)]
+    cli.json("count", "Rosehip", "13 in and fq", "--width", "20")
+    cli.json("count", "Rosehip", "12 in", "and", "30 x 44 in")  # a width that is typed stands
+    assert cli.sizes("Rosehip") == [("yardage", 12.0, 20.0), ("yardage", 30.0, 44.0)]
+    cli.json("count", "Rosehip", "11 in")  # of two widths none is the usual one
+    assert cli.sizes("Rosehip") == [("yardage", 11.0, 40.0)]
+
+
 def test_more_than_there_is_cannot_be_used(cli: CommandLine) -> None:
     said = cli("used", "Rosehip", "10 in")
     assert said.code == 1

@@ -240,3 +240,22 @@ def test_a_fault_is_one_short_line_and_keeps_the_stash(
     document = cli(*words, "--json")
     assert (document.code, set(document.json["error"])) == (code, {"what", "where", "do"})
     assert cli.path.read_bytes() == before
+
+
+def test_two_unlike_fabrics_in_one_row_are_told_apart_in_a_note(cli: CommandLine) -> None:
+    """4 apart in value at most: a definition of our own."""
+    light, dark = (f"{one['fabric']}" for one in cli.json("list", "--sort", "value")[:: len(cli.json("list")) - 1])
+    said = cli("check", *SMALL, "--order", "mirror", "--use", f"A={light}+{dark}", "--use", f"B={dark}")
+    assert "apart in value" in said.err
+    assert light in said.err
+    alike = cli("check", *SMALL, "--order", "mirror", "--use", f"A={light}", "--use", f"B={dark}")
+    assert "apart in value" not in alike.err
+
+
+def test_a_star_is_covered_though_its_backing_is_not(cli: CommandLine) -> None:
+    (first,) = cli.json("suggest", *SMALL, "--top", 1, "--measured")["sequences"]
+    scarce = next(one["fabric"] for one in cli.json("list") if one["fabric"] not in names(first)
+                  and sum(piece["length_in"] for piece in one["pieces"]) < 20)  # fmt: skip
+    said = cli("check", *SMALL, *uses(first), "--backing", scarce)
+    assert said.code == 0
+    assert "Covered: the stash holds this star, but not its backing." in said.out

@@ -139,6 +139,18 @@ async def test_pressed_twice_at_once_it_books_once(path: Path) -> None:
         assert [one.kind for one in store.history()].count("cut") == 1
 
 
+async def test_the_star_that_is_being_cut_is_on_the_table_at_the_start(path: Path) -> None:
+    with Store.open(path) as store:
+        store.save_star("Another", POND, USES)
+        later = store.save_star("Later", POND, Colouring({"A": ("Cloud",), "B": ("Fern",)}))
+        plan = store.keep_plan(later.id, 1, check(POND, later.colourings[0].colouring, store.fabrics()).cuts)
+        store.book(plan.id, [plan.strips[0].id])
+    async with running(path) as pilot:
+        assert "Later" in screen_text(pilot)
+        await press(pilot, "o")
+        assert "Later  1 of 4 strips cut" in screen_text(pilot)
+
+
 async def test_killed_and_started_again_the_rest_is_still_to_do(path: Path) -> None:
     async with running(path) as pilot:
         await press(pilot, "x", "down", "enter")

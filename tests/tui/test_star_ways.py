@@ -229,3 +229,15 @@ async def test_an_answer_that_is_being_saved_is_asked_only_once(path: Path) -> N
         await settled(pilot)
         assert covered(pilot)
         assert screen(pilot).wishes.wishes.without == ()
+
+
+async def test_what_was_not_there_is_suggested_again_once_it_is_recorded(path: Path) -> None:
+    with Store.open(path) as store:
+        store.replace_colouring(store.star("Weir").id, 1, Colouring({**USES, "C": ("Mist",)}))
+        mist = store.fabric("Mist")
+    async with running(path) as pilot:
+        await press(pilot, "D", "b", "y", "n")
+        assert table(pilot).without == ("Plum", "Mist")
+        screen(pilot).main.save(lambda store: store.bought(mist.id, read_pieces("1 yd")))
+        await settled(pilot)
+        assert table(pilot).without == ("Plum",)  # a ban is no word about what is there

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from functools import partial
 
 from stash.inventory.store import Store
 from stash.model import Fabric, NewFabric
@@ -162,11 +163,12 @@ class CountDialog(PiecesDialog):
     """What is really there, put down as it was counted."""
 
     def __init__(self, fabric: Fabric) -> None:
-        field = Field("pieces", "There now", counted_text, hint=f"{PIECES_HINT}, or none")
+        field = Field("pieces", "There now", partial(counted_text, there=fabric.pieces), hint=f"{PIECES_HINT}, or none")
         super().__init__("Count", fabric, field)
 
     def write(self, values: Values, ticks: Ticks) -> Callable[[Store], str]:
-        pieces, fabric, uid = counted_pieces(values["pieces"]), self._fabric, self.uid
+        fabric, uid = self._fabric, self.uid
+        pieces = counted_pieces(values["pieces"], fabric.pieces)
 
         def call(store: Store) -> str:
             return store.count(fabric.id, pieces, uid=uid).text

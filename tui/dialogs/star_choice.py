@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import ClassVar
 
 from rich.segment import Segment
@@ -23,11 +23,12 @@ NEW = -1
 
 
 class StarList(LineList):
-    """A new star first, then the saved ones, newest first."""
+    """A new star first, then the saved ones, newest first; `begun` says by id how far one is cut."""
 
-    def __init__(self, stars: Sequence[SavedStar]) -> None:
+    def __init__(self, stars: Sequence[SavedStar], begun: Mapping[int, str]) -> None:
         super().__init__()
         self.stars = tuple(stars)
+        self.begun = begun
 
     def line(self, index: int, width: int) -> list[Segment]:
         if index == 0:
@@ -36,6 +37,7 @@ class StarList(LineList):
         count = plural(len(saved.colourings), "colouring") if saved.colourings else "no colouring yet"
         return [
             Segment(f" {one_line(saved.name)}", self.style_of("strong")),
+            Segment(f"  {self.begun[saved.id]}" if saved.id in self.begun else "", self.style_of("strong")),
             Segment(f"  {star_text(saved.star)}, {count}", self.style_of("quiet")),
         ]
 
@@ -56,15 +58,16 @@ class StarChoice(ModalScreen[int | None]):
         Binding("n", "new", "New", show=False),
     ]
 
-    def __init__(self, stars: Sequence[SavedStar], here: int | None) -> None:
+    def __init__(self, stars: Sequence[SavedStar], here: int | None, begun: Mapping[int, str]) -> None:
         super().__init__()
+        self._begun = begun
         self._stars = sorted(stars, key=lambda star: -star.id)
         self._here = here
 
     def compose(self) -> ComposeResult:
         with Vertical() as box:
             box.border_title = Text("Open a star").markup
-            yield StarList(self._stars)
+            yield StarList(self._stars, self._begun)
             yield Static("Enter opens it · n a new star · Esc leaves", id="help", markup=False)
 
     def on_mount(self) -> None:

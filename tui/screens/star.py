@@ -101,7 +101,12 @@ class StarScreen(StarWays):
                 take(next((star for star in self.main.loaded.stars if star.id == star_id), None))
 
         here = self.table.star_id if self.table else None
-        self.main.push_screen(StarChoice(self.main.loaded.stars, here), chosen)
+        loaded = self.main.loaded
+        begun = {
+            plan.star_id: words.plan_text(plan)
+            for plan in loaded.plans if any(strip.booked is not None for strip in plan.strips)
+        }  # fmt: skip
+        self.main.push_screen(StarChoice(loaded.stars, here, begun), chosen)
 
     def action_cut(self) -> None:
         """Go to the plan of cuts of what is on the table."""

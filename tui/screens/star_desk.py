@@ -23,11 +23,12 @@ LONGEST_SEARCH = 20.0  # seconds; after that the answer is said not to be proven
 
 @dataclass(frozen=True)
 class StarWishes:
-    """The wishes for one star. `wishes.without` holds the banned fabrics."""
+    """The wishes for one star. `wishes.without` are the banned fabrics; of these `absent` are not there."""
 
     wishes: Wishes = field(default_factory=lambda: Wishes(time_limit=LONGEST_SEARCH))
     locked: frozenset[str] = frozenset()
     counts: Counts = field(default_factory=Counts)
+    absent: frozenset[str] = frozenset()
 
     def asked(self, star: Star, colouring: Colouring | None) -> Wishes:
         """The wishes as the search takes them: locked letters fixed to what they have, the ground known.
@@ -50,7 +51,19 @@ class StarWishes:
 
     def with_ban(self, name: str, banned: bool) -> StarWishes:
         kept = tuple(one for one in self.wishes.without if one != name)
-        return replace(self, wishes=replace(self.wishes, without=(*kept, name) if banned else kept))
+        without = (*kept, name) if banned else kept
+        return replace(self, wishes=replace(self.wishes, without=without), absent=self.absent - {name})
+
+    def with_absent(self, name: str) -> StarWishes:
+        """A fabric is not there: it is left out until something of it is recorded."""
+        return replace(self.with_ban(name, banned=True), absent=self.absent | {name})
+
+    def with_found(self, names: Iterable[str]) -> StarWishes:
+        """Fabrics are there, whatever was said of them before."""
+        found = self
+        for name in self.absent & set(names):
+            found = found.with_ban(name, banned=False)
+        return found
 
 
 @dataclass(frozen=True)
@@ -80,6 +93,11 @@ class StarDesk:
 
     def wish(self, star_id: int, wishes: StarWishes) -> None:
         self._wishes[star_id] = wishes
+
+    def found(self, names: Iterable[str]) -> None:
+        """Something is recorded of these fabrics."""
+        there = set(names)
+        self._wishes = {star_id: own.with_found(there) for star_id, own in self._wishes.items()}
 
     def wish_near(self, star_id: int, name: str) -> None:
         """Runs for this star are to be near to a fabric's colours."""

@@ -150,12 +150,13 @@ class StarWays(StarRuns):
             return
 
         def leave_out(name: str) -> None:
-            self.main.desk.wish(table.star_id, self.wishes.with_ban(name, banned=True))
+            self.main.desk.wish(table.star_id, self.wishes.with_absent(name))
             self.star_changed()
 
         def said(answered: int | None) -> None:
             if answered:
-                self.main.say(f"{words.plural(answered, 'answer')}. What is not there is left out of suggestions")
+                out = "What is not there is left out of suggestions (b on its row lets it in again)"
+                self.main.say(f"{words.plural(answered, 'answer')}. {out}")
 
         self.main.push_screen(QuestionsDialog(table.star, asked, leave_out), said)
 

@@ -147,7 +147,15 @@ def cover_text(star: Star, coverage: Coverage) -> str:
         return f"? {', '.join(unmeasured)} not measured"
     about = " (about)" if any(cover.about for cover in coverage.letters) else ""
     tight = [cover.letter for cover in coverage.letters if cover.mark is Mark.TIGHT]
-    return f"✓ covered{about}" + (f", tight at {', '.join(tight)}" if tight else "")
+    lacking = [f"{part} {mark}" for part, mark in parts_lacking(coverage)]
+    return "; ".join([f"✓ covered{about}" + (f", tight at {', '.join(tight)}" if tight else ""), *lacking])
+
+
+def parts_lacking(coverage: Coverage) -> list[tuple[str, Mark]]:
+    """Ground, binding and backing that the stash does not give, though it may give the letters."""
+    parts = [("ground", coverage.ground.mark)] if coverage.ground else []
+    parts += [(one.what, one.mark) for one in coverage.quilt]
+    return [(part, mark) for part, mark in parts if mark in (Mark.SHORT, Mark.UNMEASURED)]
 
 
 def way_line(way: WayOn) -> str:
