@@ -10,7 +10,7 @@ from uuid import uuid4
 from textual.binding import BindingType
 
 from stash.errors import Fault
-from stash.model import Entry, SavedStar
+from stash.model import Colouring, Entry, SavedStar, StoredPlan
 from tui.commands import WRITING, bindings_for
 from tui.jobs import as_fault
 from tui.keeping import KeepingApp
@@ -109,6 +109,16 @@ class StarcoverApp(KeepingApp):
         """Put a saved star on the table and go to it."""
         self.opened = opened(saved, number)
         self.switch_mode("star")
+
+    def print_star(self, saved: SavedStar, number: int, colouring: Colouring, plan: StoredPlan | None) -> None:
+        """Show a colouring's pages as they will be, and write them to a file. `plan` is its kept one."""
+        from tui.dialogs.paper import PaperDialog
+        from tui.screens.printing import Printed
+
+        counts = self.desk.wishes_for(saved.id).counts
+        cloth = tuple(one for one in self.loaded.cloth_for(saved.id, counts) if not one.archived)
+        dialog = PaperDialog(Printed(saved, number, colouring, cloth, plan, keeps=not counts.after_wash))
+        self.push_screen(dialog, lambda said: self.say(said) if said else None)
 
     async def find_fabric(self, fabric_id: int) -> None:
         """Go to the stash with the cursor on a fabric."""

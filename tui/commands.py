@@ -136,8 +136,9 @@ STAR = (
     Command("star.after_wash", "i", "After wash", "reckon with unwashed pieces as they will be once washed"),
     Command("star.with_held", "m", "Held cloth", "count cloth that plans of other stars hold, or leave it to them"),
     Command("star.grey", "v", "Grey", "the star in the grey of its values, or in colour", 50),
-    Command("star.view", "p", "Picture", "the whole star, or one point enlarged", 98),
+    Command("star.view", "f7", "Picture", "the whole star, or one point enlarged", 98),
     Command("star.chart", "c", "Chart", "lettered chart or picture, where there is no room for both", 99),
+    Command("star.print", "p", "Print", "pages, the star or the shop's list: seen first, then written to a file", 70),
     Command("star.cut", "x", "Cut", "the plan of cuts: every strip with its place, ticked as it is cut", 60),
     Command("star.colouring_after", "right_square_bracket", "Next colouring", "the next colouring of this star",
             do="colouring(1)"),
@@ -178,7 +179,8 @@ CUTTING = (
     Command("cutting.unspoiled", "minus", "Not spoiled", "take a spoiled segment of the set back", writes=True),
     Command("cutting.plan_again", "r", "Plan again", "plan from what is there now what is left to cut", 50,
             writes=True),
-    Command("cutting.print", "p", "Print", "write pages, the star or the shop's list to a file", 45),
+    Command("cutting.print", "p", "Print", "pages, the star or the shop's list: seen first, then written to a file",
+            45),
     Command("cutting.let_go", "l", "Let go", "what is not cut yet is free for other stars again", 85, writes=True),
 )  # fmt: skip
 

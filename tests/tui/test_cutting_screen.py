@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 from textual.pilot import Pilot
-from textual.widgets import Input, Static
+from textual.widgets import Static
 
 from stash.inventory.store import Store
 from stash.match.coverage import check
@@ -250,25 +250,6 @@ async def test_a_piece_changed_since_is_refused_by_name_and_planned_again(path: 
         await press(pilot, "a")
         assert "4 strips cut, all cut" in screen_text(pilot)
         assert inches(path, "Fern") == 18 - 1 - 2.5 - 1 - 0.5 - 2.5 + 0.5 - 0.5
-
-
-async def test_pages_picture_and_list_are_written_to_a_file_once(path: Path, tmp_path: Path) -> None:
-    async with running(path) as pilot:
-        await press(pilot, "x", "p")
-        assert "Pond __b_.pdf" in screen_text(pilot)
-        for name, start in (("a.pdf", b"%PDF"), ("a.png", b"\x89PNG"), ("a.txt", b"Pond")):
-            await press(pilot, *(["escape", "p"] if name == "a.pdf" else ["p"]), "end", "ctrl+u")
-            pilot.app.screen.query_one(Input).value = str(tmp_path / name)
-            await press(pilot, "enter")
-            assert (tmp_path / name).read_bytes().startswith(start)
-            assert name in toasts(pilot)[-1]
-        before = (tmp_path / "a.txt").read_bytes()
-        for name, said in (("a.txt", "a file of this name already"), ("a.doc", "use .pdf, .png or .txt")):
-            await press(pilot, "p", "end", "ctrl+u")
-            pilot.app.screen.query_one(Input).value = str(tmp_path / name)
-            await press(pilot, "enter")
-            assert said in toasts(pilot)[-1]
-        assert (tmp_path / "a.txt").read_bytes() == before
 
 
 async def test_letting_go_frees_the_cloth_and_undo_holds_it_again(path: Path) -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from pathlib import Path
 from typing import ClassVar
 from uuid import uuid4
 
@@ -253,31 +252,10 @@ class CuttingScreen(CuttingBase):
     # -- paper
 
     def action_print(self) -> None:
-        """Write the pages, the picture or the shop's list to a file."""
-        from tui.dialogs.text_prompt import TextPrompt
-        from tui.screens.printing import offered_path
-
+        """Show the pages as they will be printed, and write them, the picture or the shop's list to a file."""
         laid = self.laid
-        if laid is None:
-            return
-        hint = ".pdf the pages to print, .png the star, .txt the shop's list"
-        dialog = TextPrompt("Write to a file", "file", str(offered_path(laid.opened.saved.name)), hint)
-        self.main.push_screen(dialog, lambda text: self._print(laid, text) if text else None)
-
-    def _print(self, laid: Laid, text: str) -> None:
-        from stash.sheets.job import make_job
-        from tui.screens.printing import write_file
-
-        now, star, colouring = laid.opened, laid.opened.saved.star, laid.opened.colouring
-        assert colouring is not None
-        counts = self.main.desk.wishes_for(now.saved.id).counts
-        cloth = [one for one in self.main.loaded.cloth_for(now.saved.id, counts) if not one.archived]
-
-        def write(store: Store) -> str:
-            job = make_job(now.saved.name, now.number, star, colouring, cloth, laid.plan)
-            return write_file(store, job, Path(text.strip()))
-
-        self.main.jobs.store(write, self.main.say, self._not_again)
+        if laid is not None and laid.opened.colouring is not None:
+            self.main.print_star(laid.opened.saved, laid.opened.number, laid.opened.colouring, laid.plan)
 
     # -- the line in hand
 

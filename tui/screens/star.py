@@ -12,6 +12,7 @@ from textual.binding import Binding, BindingType
 from stash.model import Mark, SavedStar, Star
 from tui.commands import bindings_for, commands_for
 from tui.screens import star_words as words
+from tui.screens.star_change import is_complete
 from tui.screens.star_table import Table
 from tui.screens.star_ways import StarWays
 from tui.state import opened
@@ -107,6 +108,21 @@ class StarScreen(StarWays):
             for plan in loaded.plans if any(strip.booked is not None for strip in plan.strips)
         }  # fmt: skip
         self.main.push_screen(StarChoice(loaded.stars, here, begun), chosen)
+
+    def action_print(self) -> None:
+        """Show what is on the table as it will be printed."""
+        table = self.table
+        if table is None:
+            return
+        saved = next((star for star in self.main.loaded.stars if star.id == table.star_id), None)
+        if saved is None or not is_complete(table.saved_star, table.colouring):
+            self.main.say("Not every row has a fabric yet, so there is nothing to print")
+            return
+        if table.trying:
+            self.main.say("Something is being tried: keep it (Enter) or restore (Esc) before it is printed")
+            return
+        plan = words.plan_of(self.main.loaded.plans, table.star_id, table.number)
+        self.main.print_star(saved, table.number, table.colouring, plan)
 
     def action_cut(self) -> None:
         """Go to the plan of cuts of what is on the table."""

@@ -1,0 +1,277 @@
+"""What is to be written to a file, shown as it will be: pages one by one, the star, or the list for the shop."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from io import BytesIO
+from pathlib import Path
+from typing import TYPE_CHECKING, ClassVar, cast
+
+from rich.text import Text
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.screen import ModalScreen
+from textual.widgets import Button, Input, Static
+
+from stash.errors import Fault
+from stash.files import expanded, refuse_target, write_whole
+from stash.inventory.store import Store
+from tui.screens.printing import (
+    KINDS,
+    Printed,
+    Ready,
+    contents,
+    keep_plan,
+    kind_of,
+    make_ready,
+    not_drawn,
+    offered_path,
+)
+from tui.terminal_colours import NONE, colours_of
+from tui.widgets.fabric_lines import one_line
+from tui.widgets.page_pixels import LARGEST, Sight, page_png, page_texts
+from tui.widgets.sharp_picture import cell_pixels, sharp_widget
+from tui.widgets.swatch_picture import SwatchPicture
+
+if TYPE_CHECKING:
+    from tui.app import StarcoverApp
+
+HELP = "Enter writes · PgUp PgDn pages · F7 + · F8 − · ↑ ↓ Shift← → move · Esc leaves"
+BUTTONS = {"before": "‹", "after": "›", "larger": "+", "smaller": "−", "write": "Write"}
+STEP = 0.4  # of what is seen, that it moves by
+
+
+class PaperDialog(ModalScreen[str | None]):
+    """The answer is what was written, as a sentence; None where the maker left."""
+
+    DEFAULT_CSS = """
+    PaperDialog { align: center middle; background: $background 60%; }
+    PaperDialog > Vertical { width: 100%; height: 100%; border: round $primary; background: $surface; padding: 0 1;
+        border-title-color: $accent; }
+    PaperDialog #page { height: 1fr; }
+    PaperDialog #text { height: 1fr; display: none; }
+    PaperDialog.-text #page { display: none; }
+    PaperDialog.-text #text { display: block; }
+    PaperDialog #which { height: 1; color: $text-muted; text-align: center; text-wrap: nowrap;
+        text-overflow: ellipsis; }
+    PaperDialog .row { height: 1; }
+    PaperDialog .label { width: 6; color: $text-muted; }
+    PaperDialog Input { width: 1fr; background: $boost; }
+    PaperDialog Input:focus { background: $primary 30%; }
+    PaperDialog Button { min-width: 4; margin-left: 1; }
+    PaperDialog #fault { color: $text-error; height: auto; max-height: 2; display: none; }
+    PaperDialog.-fault #fault { display: block; }
+    PaperDialog #help { color: $text-muted; height: 1; text-wrap: nowrap; text-overflow: ellipsis; }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape", "leave", "Leave", show=False),
+        Binding("pagedown", "turn(1)", "Next page", show=False),
+        Binding("pageup", "turn(-1)", "Page before", show=False),
+        Binding("f7", "larger", "Larger", show=False),
+        Binding("f8", "smaller", "Smaller", show=False),
+        Binding("down", "move(0,1)", "Down", show=False),
+        Binding("up", "move(0,-1)", "Up", show=False),
+        Binding("shift+right", "move(1,0)", "Right", show=False, priority=True),
+        Binding("shift+left", "move(-1,0)", "Left", show=False, priority=True),
+    ]
+
+    def __init__(self, printed: Printed) -> None:
+        super().__init__()
+        self._printed = printed
+        self._ready: Ready | None = None
+        self._pdf = b""
+        self._texts: tuple[str, ...] = ()
+        self._sight = Sight()
+        self._kind = ".pdf"
+        self._replace = ""  # the file that Enter, pressed again, writes over
+        self._writing = False
+
+    @property
+    def main(self) -> StarcoverApp:
+        return cast("StarcoverApp", self.app)
+
+    def compose(self) -> ComposeResult:
+        path = offered_path(self._printed.saved.name)
+        with Vertical() as box:
+            box.border_title = Text(f"Print {one_line(self._printed.saved.name)}").markup
+            yield SwatchPicture(id="page")
+            with VerticalScroll(id="text"):
+                yield Static("", id="list", markup=False)
+            yield Static("Drawing the pages …", id="which", markup=False)
+            with Horizontal(classes="row"):
+                yield Static("file", classes="label", markup=False)
+                yield Input(path.name if self.app.is_web else str(path), id="path", compact=True, select_on_focus=False)
+                for name, label in BUTTONS.items():
+                    yield Button(label, id=name, compact=True)
+            yield Static("", id="fault", markup=False)
+            yield Static(HELP, id="help", markup=False)
+
+    def on_mount(self) -> None:
+        field = self.query_one("#path", Input)
+        field.focus()
+        field.cursor_position = len(field.value)
+        self.main.jobs.store(lambda store: make_ready(store, self._printed), self._begin, self._refused, owner=self)
+
+    def _begin(self, ready: Ready) -> None:
+        self._ready = ready
+        self._show()
+
+    # -- what is seen
+
+    @on(Input.Changed)
+    def _typed(self) -> None:
+        self._say("")
+        try:
+            kind = kind_of(self.query_one("#path", Input).value)
+        except Fault:
+            return
+        if kind != self._kind:
+            self._kind, self._sight = kind, Sight()
+            self._show()
+
+    def on_resize(self) -> None:
+        self.call_after_refresh(self._show)
+
+    def _show(self) -> None:
+        """Ask for what is seen of the file that the path's ending stands for."""
+        ready, kind, sight = self._ready, self._kind, self._sight
+        if ready is None:
+            return
+        pdf, texts = self._pdf, self._texts
+        pane = self._pane()
+
+        def draw() -> tuple[bytes, bytes, tuple[str, ...]]:
+            if kind != ".pdf":
+                return pdf, contents(ready, kind), texts
+            pages = pdf or contents(ready, kind)
+            return pages, page_png(pages, sight, pane), texts or page_texts(pages)
+
+        def take(drawn: tuple[bytes, bytes, tuple[str, ...]]) -> None:
+            self._pdf, data, self._texts = drawn
+            words = data.decode() if kind == ".txt" else self._texts[sight.page] if kind == ".pdf" else ""
+            in_words = kind == ".txt" or (kind == ".pdf" and colours_of(self.app) == NONE)
+            self.set_class(in_words, "-text")
+            if in_words:
+                self.query_one("#list", Static).update(words)
+            else:
+                self.query_one("#page", SwatchPicture).show(data)
+            self.query_one("#which", Static).update(self._which(kind))
+
+        self.main.jobs.search(draw, take, self._refused, slot="paper", owner=self, long=True)
+
+    def _pane(self) -> tuple[int, int]:
+        """Pixels of the pane: half blocks are two a cell, real ones as many as the terminal has."""
+        wide, high = self.query_one("#page", SwatchPicture).size
+        across, down = cell_pixels() if sharp_widget() is not None else (1, 2)
+        return max(8, wide * across), max(8, high * down)
+
+    def _which(self, kind: str) -> str:
+        if kind == ".txt":
+            return "the shop's list"
+        if kind == ".png":
+            return "the star as a picture"
+        page = self._sight.page
+        larger = f", {self._sight.times} times as large" if self._sight.times > 1 else ""
+        title = self._texts[page].partition("\n")[0].rpartition(": ")[2]
+        return f"page {page + 1} of {len(self._texts)}: {title}{larger}"
+
+    def action_turn(self, step: int) -> None:
+        """Another page, looked at whole."""
+        page = self._sight.page + step
+        if self._kind == ".pdf" and 0 <= page < len(self._texts):
+            self._sight = Sight(page)
+            self._show()
+
+    def action_larger(self) -> None:
+        self._enlarge(min(LARGEST, self._sight.times * 2))
+
+    def action_smaller(self) -> None:
+        self._enlarge(max(1, self._sight.times // 2))
+
+    def _enlarge(self, times: int) -> None:
+        if self._kind == ".pdf" and times != self._sight.times:
+            sight = self._sight if self._sight.times > 1 else replace(self._sight, across=0.0, down=0.0)
+            self._sight = replace(sight, times=times)  # from the whole page it goes to where one begins to read
+            self._show()
+
+    def action_move(self, across: int, down: int) -> None:
+        """Look at what is beside."""
+        if self.has_class("-text"):
+            self.query_one("#text", VerticalScroll).scroll_relative(y=down * 3, animate=False)
+            return
+        seen = STEP / self._sight.times
+        edge = 0.5 / self._sight.times
+        self._sight = replace(
+            self._sight,
+            across=min(max(self._sight.across, edge) + across * seen, 1 - edge) if across else self._sight.across,
+            down=min(max(max(self._sight.down, edge) + down * seen, edge), 1 - edge),
+        )
+        self._show()
+
+    @on(Button.Pressed)
+    def _pressed(self, event: Button.Pressed) -> None:
+        if event.button.id == "write":
+            self._write()
+        elif event.button.id in ("before", "after"):
+            self.action_turn(1 if event.button.id == "after" else -1)
+        elif event.button.id == "larger":
+            self.action_larger()
+        else:
+            self.action_smaller()
+
+    # -- writing
+
+    @on(Input.Submitted)
+    def _write(self) -> None:
+        ready, text = self._ready, self.query_one("#path", Input).value.strip()
+        if ready is None or self._writing:
+            return
+        try:
+            kind = kind_of(text)
+            if not self.app.is_web and not self._may_write(text):
+                return
+        except Fault as fault:
+            self._say(fault.line())
+            return
+        self._writing = True
+
+        def write(store: Store) -> tuple[str, bytes]:
+            kept = keep_plan(store, self._printed, ready) if kind == ".pdf" else ready
+            data = contents(kept, kind)
+            if self.app.is_web:
+                return f"{Path(text).name} goes to your browser{not_drawn(kept, kind)}", data
+            path = write_whole(text, lambda file: file.write(data), overwrite=self._replace == text)
+            return f"Wrote {path}{not_drawn(kept, kind)}", b""
+
+        def done(written: tuple[str, bytes]) -> None:
+            said, data = written
+            if data:
+                self.app.deliver_binary(BytesIO(data), save_filename=Path(text).name, mime_type=KINDS[kind])
+            self.dismiss(said)
+
+        self.main.save(write, done, self._refused)
+
+    def _may_write(self, text: str) -> bool:
+        """Whether the file is a new one, or Enter was pressed again on one that is there. Raises Fault for what is
+        never written over."""
+        path = expanded(Path(text))
+        refuse_target(path, overwrite=True)
+        if path.exists() and self._replace != text:
+            self._replace = text
+            self._say(f"{path.name} is there already: Enter again writes over it")
+            return False
+        return True
+
+    def _refused(self, fault: Fault) -> None:
+        self._writing = False
+        self._say(fault.line())
+
+    def _say(self, text: str) -> None:
+        self.query_one("#fault", Static).update(text)
+        self.set_class(bool(text), "-fault")
+
+    def action_leave(self) -> None:
+        if not self._writing:
+            self.dismiss(None)
