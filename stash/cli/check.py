@@ -126,7 +126,8 @@ def _in_words(star: Star, inches: Fraction | None) -> str:
 
 
 def coverage_json(star: Star, found: Coverage) -> dict[str, Any]:
-    """The answer as JSON, with no ways on yet; x runs along a piece's width, y along its length."""
+    """The answer as JSON, with no ways on yet; x runs along a piece's width, y along its length, both from the
+    corner of the piece as it is; `straighten_in` comes off one end (y 0) or off all four edges before."""
     return {
         "covered": found.covered,
         "letters": [_letter_json(star, letter) for letter in found.letters],
@@ -187,6 +188,8 @@ def _cut_json(cut: PieceCut) -> dict[str, Any]:
         "piece_length_in": cut.piece_length / TICKS_PER_INCH,
         "piece_width_in": cut.piece_width / TICKS_PER_INCH,
         "way": str(cut.way),
+        "straighten_in": cut.straighten / TICKS_PER_INCH,
+        "straighten_edges": 0 if not cut.straighten else 4 if cut.all_round else 1,
         "strips": [_strip_json(strip) for strip in cut.strips],
     }
 

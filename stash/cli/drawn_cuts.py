@@ -1,4 +1,4 @@
-"""A plan of cuts as `check` draws it: piece by piece, with a running measure from the straightened edge."""
+"""A plan of cuts as `check` draws it: piece by piece, what to straighten and a running measure."""
 
 from __future__ import annotations
 
@@ -7,14 +7,14 @@ from fractions import Fraction
 
 from stash.cli.output import clean, table
 from stash.lengths import TICKS_PER_INCH, show_cm, show_inches, show_typed
-from stash.model import Colouring, Coverage, Run, Star, Way
-from stash.sheets.steps import PieceSteps, steps_of_cuts
+from stash.model import Colouring, Coverage, Run, Star
+from stash.sheets.steps import PieceSteps, before_cutting, steps_of_cuts
 
 
 def cut_lines(star: Star, colouring: Colouring, found: Coverage) -> Iterator[str]:
     """Every strip of every piece, in the order in which they are cut."""
     yield ""
-    yield "Cutting, measured from the straightened edge:"
+    yield "Cutting, piece by piece:"
     for piece in steps_of_cuts(star, colouring, found.cuts):
         yield ""
         yield from _piece_lines(star, piece)
@@ -23,14 +23,13 @@ def cut_lines(star: Star, colouring: Colouring, found: Coverage) -> Iterator[str
 def _piece_lines(star: Star, piece: PieceSteps) -> Iterator[str]:
     cut = piece.cut
     size = f"{_side(star, cut.piece_length)} by {_side(star, cut.piece_width)}"
-    first = f", straighten {_side(star, piece.straighten)} first" if piece.straighten else ""
-    yield clean(f"{piece.letters}  {cut.fabric}, piece {cut.piece} ({size}), {cut.way} the cloth{first}")
-    across = "" if cut.way is Way.ACROSS else ", its length along the selvage"
+    yield clean(f"{piece.letters}  {cut.fabric}, piece {cut.piece} ({size}), {cut.way} the cloth")
+    yield f"  {before_cutting(star, piece)}"
     rows = [
         (f"  {number}", show_typed(strip.end, star.units), strip.letters, runs_text(strip.runs))
         for number, strip in enumerate(piece.strips, start=1)
     ]
-    strip = f"strips of {show_typed(star.strip, star.units)} by {_side(star, piece.strips[0].length)}{across}"
+    strip = f"strips of {show_typed(star.strip, star.units)} by {_side(star, piece.strips[0].length)}"
     yield from table(("  strip", "ruler at", "letter", strip), rows, right="rrll")
     if any(piece.rest):
         yield f"  left: {_side(star, piece.rest[0])} by {_side(star, piece.rest[1])}"

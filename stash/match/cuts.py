@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 from collections import deque
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from fractions import Fraction
 
 from stash.lengths import TICKS_PER_INCH
@@ -49,22 +50,23 @@ def _waiting(part: Part, choice: Sequence[Sewn]) -> Queues:
 
 def _on_piece(star: Star, fabric: Fabric, served: PieceService, queues: Queues) -> PieceCut:
     piece, lanes = served.offer.piece, served.lanes
-    trim_length, trim_width, margin = trims(piece)
-    first_y = margin if margin else trim_length
-    strip_ticks = star.strip * TICKS_PER_INCH
-    strips = []
-    for lane, filling in enumerate(served.fillings):
-        off = _lane_offset(strip_ticks, lane)
-        x, y = (margin, first_y + off) if lanes.way is Way.ACROSS else (margin + off, first_y)
-        strips.append(CutStrip(x, y, lanes.length, math.floor(strip_ticks), _runs(filling, queues)))
-    return PieceCut(
-        fabric.id, fabric.name, piece.id, piece.rev, piece.length, piece.width, lanes.way, tuple(strips),
-        trim_length, trim_width,
-    )  # fmt: skip
+    bare = PieceCut(
+        fabric.id, fabric.name, piece.id, piece.rev, piece.length, piece.width, lanes.way, (), *trims(piece)
+    )
+    strips = [(lanes.length, _runs(filling, queues)) for filling in served.fillings]
+    return replace(bare, strips=side_by_side(bare, star.strip * TICKS_PER_INCH, strips))
 
 
-def _lane_offset(strip_ticks: Fraction, lane: int) -> int:
-    return math.ceil(strip_ticks * lane)
+def side_by_side(cut: PieceCut, width: Fraction, strips: Iterable[tuple[int, tuple[Run, ...]]]) -> tuple[CutStrip, ...]:
+    """Strips of `width` ticks, each with its length and its runs, one beside the other from the corner of a
+    straightened piece."""
+    laid = []
+    for lane, (length, runs) in enumerate(strips):
+        x, y = cut.corner
+        off = math.ceil(width * lane)
+        x, y = (x, y + off) if cut.way is Way.ACROSS else (x + off, y)
+        laid.append(CutStrip(x, y, length, math.floor(width), runs))
+    return tuple(laid)
 
 
 def _runs(filling: Runs, queues: Queues) -> tuple[Run, ...]:

@@ -80,5 +80,5 @@ def _ticks(one: _Waiting, again: int) -> int:
 
 def _trims(piece: Piece, way: Way) -> tuple[int, int]:
     """Ticks that straightening takes off the side that strips come off, and off the other side."""
-    length, width, _ = trims(piece)
+    length, width = trims(piece)
     return (length, width) if way is Way.ACROSS else (width, length)

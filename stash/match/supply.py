@@ -37,19 +37,19 @@ class Offer:
     ground: int = 0
 
 
-def trims(piece: Piece) -> tuple[int, int, int]:
-    """Ticks that straightening takes: off the length, off the width, and where the first lane begins on each.
+def trims(piece: Piece) -> tuple[int, int]:
+    """Ticks that straightening takes off the length and off the width.
 
     Yardage loses 1 in of length, fat cuts 1/2, a scrap 1/2 at each end of both dimensions, squares and strips
     nothing; yardage that was cut before loses 1/2. (Common practice, no source.)
     """
     if piece.kind is Kind.SCRAP:
-        return 2 * HALF_INCH, 2 * HALF_INCH, HALF_INCH
+        return 2 * HALF_INCH, 2 * HALF_INCH
     if piece.kind in (Kind.SQUARE, Kind.STRIPS):
-        return 0, 0, 0
+        return 0, 0
     if piece.kind is Kind.YARDAGE and not piece.cut_before:
-        return STRAIGHTEN_YARDAGE, 0, 0
-    return HALF_INCH, 0, 0
+        return STRAIGHTEN_YARDAGE, 0
+    return HALF_INCH, 0
 
 
 def free(piece: Piece) -> tuple[int, int]:
@@ -70,7 +70,7 @@ def lanes_of(piece: Piece, strip: Fraction, way: Way, ground: int = 0) -> Lanes:
     if piece.hold is not None and piece.hold.way is not way:
         return Lanes(way, 0, 0)
     length, width = free(piece)
-    off_length, off_width, _ = trims(piece if piece.hold is None else replace(piece, cut_before=True))
+    off_length, off_width = trims(piece if piece.hold is None else replace(piece, cut_before=True))
     length -= off_length + ground
     width -= off_width
     strip_ticks = strip * TICKS_PER_INCH
@@ -111,7 +111,7 @@ def strips_off(fabric: Fabric, count: int, strip: Fraction) -> tuple[Cut, ...] |
 
 def _across(fabric: Fabric, piece: Piece, count: int, strip: Fraction) -> Cut:
     """`count` strips across one piece."""
-    off_length, off_width, _ = trims(piece)
+    off_length, off_width = trims(piece)
     length = piece.length - off_length - math.floor(count * strip * TICKS_PER_INCH)
     width = piece.width - off_width
     left = (length, width) if length > 0 else (0, 0)

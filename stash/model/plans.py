@@ -38,7 +38,8 @@ class CutStrip:
 @dataclass(frozen=True, slots=True)
 class PieceCut:
     """All strips cut from one piece. `rev` is the piece as the plan saw it; `trim_length` and `trim_width` are
-    what straightening takes off its length and width first. All sizes in ticks."""
+    what straightening takes off its length and width first: a piece that loses some of both is straightened all
+    round, half at each end and each side; any other at one end, the one that y counts from. All sizes in ticks."""
 
     fabric_id: int
     fabric: str
@@ -50,6 +51,21 @@ class PieceCut:
     strips: tuple[CutStrip, ...]
     trim_length: int = 0
     trim_width: int = 0
+
+    @property
+    def all_round(self) -> bool:
+        """Whether all four edges are straightened, not one end alone."""
+        return self.trim_width > 0
+
+    @property
+    def straighten(self) -> int:
+        """What comes off each edge that is straightened, ticks; 0 for none."""
+        return self.trim_length // 2 if self.all_round else self.trim_length
+
+    @property
+    def corner(self) -> tuple[int, int]:
+        """x and y in ticks of the straightened piece's own corner, where the first strip begins."""
+        return (self.straighten if self.all_round else 0), self.straighten
 
     def rest(self, widths: Collection[int]) -> tuple[int, int]:
         """Length and width in ticks that are left once straightening and strips of these widths are off: the piece

@@ -10,7 +10,7 @@ from stash.sheets.job import Job
 from stash.sheets.paper import Paper
 from stash.sheets.sets import Measures, SetSteps, measures
 from stash.sheets.star_pages import UNKNOWN, colour_of
-from stash.sheets.steps import PieceSteps
+from stash.sheets.steps import PieceSteps, before_cutting
 
 ROW = 13.0  # points a strip
 HEADS = ("", "strip", "ruler at", "letter", "gives")
@@ -18,7 +18,7 @@ PLACES = (0.0, 16.0, 52.0, 118.0, 158.0)
 
 
 def cutting_pages(paper: Paper, job: Job) -> None:
-    """Piece by piece, strips with a running measure from the straightened edge and a box to tick."""
+    """Piece by piece, what to straighten, strips with a running measure and a box to tick."""
     paper.page("cutting")
     for caution in job.cautions:
         paper.wrapped(caution, 8.5)
@@ -31,7 +31,7 @@ def cutting_pages(paper: Paper, job: Job) -> None:
 
 def _piece(paper: Paper, job: Job, piece: PieceSteps) -> None:
     cut, star = piece.cut, job.star
-    paper.room(46 + 2 * ROW)
+    paper.room(58 + 2 * ROW)
     paper.y -= 22
     fabric = job.fabrics.get(cut.fabric)
     paper.chip(paper.left, paper.y - 2, 18, 12, colour_of(fabric))
@@ -39,10 +39,10 @@ def _piece(paper: Paper, job: Job, piece: PieceSteps) -> None:
     paper.put(paper.left + 66, paper.y, cut.fabric, 11, paper.right - paper.left - 66)
     place = f"{fabric.place}; " if fabric is not None and fabric.place else ""
     way = "across the cloth" if cut.way is Way.ACROSS else "along the selvage"
-    first = f"; straighten first, {side(star, piece.straighten)} off" if piece.straighten and not piece.begun else ""
     size = f"{side(star, cut.piece_length)} by {side(star, cut.piece_width)}"
     strips = f"strips of {show_typed(star.strip, star.units)} by {side(star, piece.strips[0].length)} {way}"
-    paper.line(f"{place}piece {cut.piece}, {size}; {strips}{first}", 8.5, 24)
+    paper.line(f"{place}piece {cut.piece}, {size}; {strips}", 8.5, 24)
+    paper.line(before_cutting(star, piece), 8.5, 24)
     for number, strip in enumerate(piece.strips, start=1):
         paper.room(ROW)
         paper.y -= ROW

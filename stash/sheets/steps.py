@@ -1,7 +1,8 @@
 """A plan of cuts as steps for people: piece by piece, strip by strip, with a running measure.
 
 The running measure counts from the straightened edge: after the third strip of 2 1/2 in the ruler stands at 7 1/2.
-It is exact, though a piece keeps whole ticks.
+Cut along, cloth that is straightened at one end only is measured from a side, and its strips begin at that end.
+The measure is exact, though a piece keeps whole ticks.
 """
 
 from __future__ import annotations
@@ -11,15 +12,18 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import count
 
+from stash.lengths import show_typed, to_inches
 from stash.model import Colouring, PieceCut, Run, Star, StoredPlan, StoredStrip, Way
 from stash.names import name_key
 from stash.star import chart
+
+STRAIGHTENED = "the straightened edge"
 
 
 @dataclass(frozen=True, slots=True)
 class StripStep:
     """One strip: the fabric's letters in its sets, the runs it gives, and where the ruler stands before and after
-    it: inches from the straightened edge, or from where the strips that are booked already end. `length` in ticks
+    it: inches from `PieceSteps.edge`. `length` in ticks
     along the strip. `id` and `booked` (the history entry) belong to a kept plan."""
 
     letters: str
@@ -46,8 +50,18 @@ class PieceSteps:
 
     @property
     def straighten(self) -> int:
-        """What comes off the edge that is measured from, ticks."""
-        return self.cut.trim_length if self.cut.way is Way.ACROSS else self.cut.trim_width
+        """What comes off each edge that is straightened before strips are cut, ticks; 0 for none."""
+        return self.cut.straighten
+
+    @property
+    def edge(self) -> str:
+        """What the running measure counts from."""
+        if self.begun:
+            return "the edge where the last strip came off"
+        if not self.straighten:
+            return "the edge"
+        across = self.cut.way is Way.ACROSS
+        return STRAIGHTENED if across or self.cut.all_round else "a side"
 
     @property
     def left(self) -> tuple[int, int]:
@@ -84,6 +98,24 @@ def steps_of_plan(star: Star, colouring: Colouring, plan: StoredPlan) -> tuple[P
         strips.sort(key=lambda one: (one.cut.strips[0].y, one.cut.strips[0].x, one.id))
         steps.append(_piece(star, letters, _together(strips), [(one.id, one.booked) for one in strips]))
     return tuple(steps)
+
+
+def straighten_words(star: Star, piece: PieceSteps) -> str:
+    """What is straightened first, and how much of it: `straighten one end first, 1 in off`; "" for nothing, and for a
+    piece that is begun."""
+    if piece.begun or not piece.straighten:
+        return ""
+    off = show_typed(to_inches(piece.straighten), star.units)
+    if piece.cut.all_round:
+        return f"straighten all four edges first, {off} off each"
+    return f"straighten one end first, {off} off"
+
+
+def before_cutting(star: Star, piece: PieceSteps) -> str:
+    """What is straightened first, and from where the strips of a piece are measured."""
+    first = straighten_words(star, piece)
+    edge = "there" if first and piece.edge == STRAIGHTENED else piece.edge
+    return f"{first}; measure from {edge}" if first else f"measure from {edge}"
 
 
 def _together(strips: Sequence[StoredStrip]) -> PieceCut:

@@ -10,7 +10,7 @@ from textwrap import wrap
 from stash.lengths import TICKS_PER_INCH, show_cm, show_inches, show_length, show_typed, to_inches
 from stash.model import Colour, Fabric, Run, Star, Way
 from stash.sheets.sets import Measures, SetSteps
-from stash.sheets.steps import PieceSteps, StripStep
+from stash.sheets.steps import PieceSteps, StripStep, straighten_words
 from tui.screens.star_words import plural
 
 SMALL_OFFCUT = Fraction(3, 2)  # inches: an offcut narrower than this one way goes into the bin unless it is kept
@@ -175,15 +175,13 @@ def piece_sentence(star: Star, row: PieceRow) -> list[str]:
     """What the line below says of a piece."""
     cut, steps = row.steps.cut, row.steps
     place = f", {row.place}" if row.place else ""
-    first = ""
-    if not steps.begun and steps.straighten:
-        first = f" Straighten it first: {show_length(to_inches(steps.straighten), star.units)} comes off."
     about = "about " if row.about else ""
     way = "across the cloth" if cut.way is Way.ACROSS else "along the selvage"
     done = sum(strip.booked is not None for strip in steps.strips)
     said = [
         f"{cut.fabric}, piece {cut.piece}{place}: {about}{size_words(star, cut.piece_length, cut.piece_width)}.",
-        f"{plural(len(steps.strips), 'strip')} of {show_typed(star.strip, star.units)} {way}, {done} cut.{first}",
+        f"{plural(len(steps.strips), 'strip')} of {show_typed(star.strip, star.units)} {way}, {done} cut.",
+        *([f"{first[0].upper()}{first[1:]}."] if (first := straighten_words(star, steps)) else []),
         f"Offcut: {row.offcut}.",
     ]
     if row.changed:
@@ -197,10 +195,9 @@ def strip_sentence(star: Star, row: StripRow) -> list[str]:
     length = show_length(to_inches(strip.length), star.units)
     if strip.booked is not None:
         return [f"Strip {row.number} of {row.piece.cut.fabric} is cut and booked (entry {strip.booked})."]
-    edge = "the straightened edge" if not row.piece.begun else "the edge where the last strip came off"
     return [
         f"Strip {row.number} of {row.piece.cut.fabric}, letter {strip.letters}: cut at "
-        f"{show_typed(strip.end, star.units)} from {edge}.",
+        f"{show_typed(strip.end, star.units)} from {row.piece.edge}.",
         f"It is {length} long and gives {runs_words(strip.runs)}.",
     ]
 

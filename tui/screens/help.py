@@ -49,6 +49,7 @@ NOTES = {
     ),
     "cutting": (
         "The ruler counts from the straightened edge, or from where the last strip that is booked came off.",
+        "Strips along the cloth are measured from a side; the end that is straightened first is where they begin.",
         "Ticked is booked: the stash goes down at once, and u takes the newest booking back.",
         "A kept plan holds its cloth against other stars until it is cut or let go.",
         "A click on a box ticks it, a double click any line.",
