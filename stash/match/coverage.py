@@ -10,10 +10,11 @@ from fractions import Fraction
 from stash.errors import Fault, UsageFault
 from stash.lengths import TICKS_PER_INCH, cm_up, yards_up
 from stash.match.choice import Chooser, Modes, Part, needed
-from stash.match.cuts import piece_cuts, spare_segments
+from stash.match.cuts import piece_cuts
 from stash.match.ground import PARTS, OnPieces, PartOnPieces, is_tight, lacking_beside, lay_parts, supplies
 from stash.match.packing import SIZES
 from stash.match.service import Servant, Service, runs_of
+from stash.match.spares import spare_segments
 from stash.match.supply import Offer
 from stash.model import (
     Colouring,
@@ -60,6 +61,10 @@ class Colours:
     @property
     def ground(self) -> Fabric | None:
         return self.parts.get("ground")
+
+    def names(self) -> dict[str, tuple[str, ...]]:
+        """The names of each letter's fabrics."""
+        return {letter: tuple(fabric.name for fabric in used) for letter, used in self.letters.items()}
 
     def parts_of(self, fabric: Fabric) -> tuple[str, ...]:
         """Which parts of the quilt a fabric makes."""
@@ -251,8 +256,9 @@ class _Check(_Asked):
 
     def _sets(self, cuts: Sequence[PieceCut]) -> Iterable[SetSewn]:
         on_paper = most_on_paper(self.star, self.star.width, 1)
+        spares = spare_segments(self.star, self.colours.names(), cuts) if cuts else {}
         for number, sewn in enumerate(self.choice, start=1):
-            spare = spare_segments(self.servant.gauge, cuts, number) if cuts else max(0, on_paper - max(RUNS[sewn]))
+            spare = spares[number].together if cuts else max(0, on_paper - max(RUNS[sewn]))
             yield SetSewn(number, sewn, spare)
 
     def _ground(self) -> GroundCover | None:

@@ -14,7 +14,7 @@ from stash.match.packing import SIZES, Runs
 from stash.match.service import PieceService, Service
 from stash.match.supply import trims
 from stash.model import CutStrip, Fabric, PieceCut, Run, Sewn, Star, Way
-from stash.star.yields import RUNS, RunGauge
+from stash.star.yields import RUNS
 
 Queues = dict[int, deque[int]]  # strip sets waiting for a run, by the run's segments
 
@@ -27,17 +27,6 @@ def piece_cuts(star: Star, fabric: Fabric, part: Part, choice: Sequence[Sewn], s
 def cut_from(star: Star, fabric: Fabric, service: Service, queues: Queues) -> list[PieceCut]:
     """The cuts of one fabric for the runs that wait in `queues`, which are taken out."""
     return [_on_piece(star, fabric, served, queues) for served in service.pieces]
-
-
-def spare_segments(gauge: RunGauge, cuts: Sequence[PieceCut], number: int) -> int:
-    """How many more segments the tightest lane of strip set `number` would give."""
-    spares = [
-        gauge.most(strip.length, len(strip.runs)) - sum(run.segments for run in strip.runs)
-        for cut in cuts
-        for strip in cut.strips
-        if any(run.set == number for run in strip.runs)
-    ]
-    return min(spares, default=0)
 
 
 def _waiting(part: Part, choice: Sequence[Sewn]) -> Queues:
@@ -54,10 +43,10 @@ def _on_piece(star: Star, fabric: Fabric, served: PieceService, queues: Queues) 
         fabric.id, fabric.name, piece.id, piece.rev, piece.length, piece.width, lanes.way, (), *trims(piece)
     )
     strips = [(lanes.length, _runs(filling, queues)) for filling in served.fillings]
-    return replace(bare, strips=side_by_side(bare, star.strip * TICKS_PER_INCH, strips))
+    return replace(bare, strips=_strips_on(bare, star.strip * TICKS_PER_INCH, strips))
 
 
-def side_by_side(cut: PieceCut, width: Fraction, strips: Iterable[tuple[int, tuple[Run, ...]]]) -> tuple[CutStrip, ...]:
+def _strips_on(cut: PieceCut, width: Fraction, strips: Iterable[tuple[int, tuple[Run, ...]]]) -> tuple[CutStrip, ...]:
     """Strips of `width` ticks, each with its length and its runs, one beside the other from the corner of a
     straightened piece."""
     laid = []

@@ -8,19 +8,19 @@ again on the fabric's other pieces; where those do not reach, strips that stand 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import chain
 
 from stash.errors import EXIT_NO, Fault
 from stash.lengths import to_ticks
 from stash.match.coverage import check, look_up
-from stash.match.cuts import spare_segments
 from stash.match.rest_marks import letter_cover
 from stash.match.rests import Rests
+from stash.match.spares import spare_segments
 from stash.model import Colouring, Coverage, Fabric, Mark, PieceCut, SetSewn, Star, StoredPlan
 from stash.star import chart
-from stash.star.yields import RUNS, run_gauge
+from stash.star.yields import RUNS
 
 SEWN_WITH = {max(runs): sewn for sewn, runs in RUNS.items()}  # by the longest run
 
@@ -66,16 +66,17 @@ def rest_cover(star: Star, colouring: Colouring, fabrics: Iterable[Fabric], plan
     covered = all(letter.mark in (Mark.COVERED, Mark.TIGHT) for letter in letters)
     whole = check(star, colouring, stash)
     cuts = tuple(chain.from_iterable(rest.all_cuts for rest in rests.each)) if covered else ()
-    sets = tuple(_sets(star, [strip.cut for strip in plan.strips]))
+    sets = tuple(_sets(star, colouring, plan))
     return Coverage(covered, letters, sets, cuts, whole.ground, quilt=whole.quilt)
 
 
-def _sets(star: Star, cuts: Sequence[PieceCut]) -> Iterable[SetSewn]:
-    gauge = run_gauge(star)
+def _sets(star: Star, colouring: Colouring, plan: StoredPlan) -> Iterable[SetSewn]:
+    cuts = [strip.cut for strip in plan.strips]
+    spares = spare_segments(star, colouring.uses, cuts, plan.spoiled)
     for one in chart.strip_sets(star):
         runs = [run for cut in cuts for run in cut.strips[0].runs if run.set == one.number]
         longest = max((run.segments for run in runs), default=8)
-        yield SetSewn(one.number, SEWN_WITH[longest], spare_segments(gauge, cuts, one.number))
+        yield SetSewn(one.number, SEWN_WITH[longest], spares[one.number].together)
 
 
 def is_begun(star: Star, plan: StoredPlan | None) -> bool:

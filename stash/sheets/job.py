@@ -52,7 +52,7 @@ def make_job(
     begun = plan is not None and is_begun(star, plan)
     found = rest_cover(star, colouring, fabrics, plan) if begun and plan else check(star, colouring, fabrics)
     pieces = steps_of_plan(star, colouring, plan) if plan else steps_of_cuts(star, colouring, found.cuts)
-    sets = set_steps(star, [piece.cut for piece in pieces], plan.spoiled if plan else ())
+    sets = set_steps(star, colouring, [piece.cut for piece in pieces], plan.spoiled if plan else ())
     buying: tuple[WayOn, ...] = ()
     if not found.covered and not begun:
         from stash.match.ways_on import ways_on

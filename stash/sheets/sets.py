@@ -6,18 +6,19 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from stash.match.cuts import spare_segments
-from stash.model import PieceCut, Sewn, Star
+from stash.match.spares import spare_segments
+from stash.model import Colouring, PieceCut, Sewn, Star
 from stash.star import chart, geometry
 from stash.star.surd import Surd
-from stash.star.yields import RUNS, SEGMENTS, run_gauge
+from stash.star.yields import RUNS, SEGMENTS
 
 
 @dataclass(frozen=True, slots=True)
 class SetSteps:
     """One strip set: its letters in sewing order, how its eight segments are sewn, segments its strips would give
-    beyond them (`spare`), how many of those are `spoiled` already, and the set it is the same as (`same_as`, turned
-    end for end where `turned`)."""
+    beyond them while all sets give theirs (`spare`), how many of those are `spoiled` already, segments it could still
+    give if it took what other sets have to spare on the strips they share (`could`), and the set it is the same as
+    (`same_as`, turned end for end where `turned`)."""
 
     number: int
     letters: str
@@ -25,6 +26,7 @@ class SetSteps:
     runs: tuple[int, ...]
     spare: int
     spoiled: int = 0
+    could: int = 0
     same_as: int | None = None
     turned: bool = False
 
@@ -62,18 +64,21 @@ def measures(star: Star) -> Measures:
     return Measures(stagger, star.strip, found.step, found.pair, found.sewn_set)
 
 
-def set_steps(star: Star, cuts: Sequence[PieceCut], spoiled: Sequence[int] = ()) -> tuple[SetSteps, ...]:
+def set_steps(
+    star: Star, colouring: Colouring, cuts: Sequence[PieceCut], spoiled: Sequence[int] = ()
+) -> tuple[SetSteps, ...]:
     """The strip sets of these cuts. `spoiled[i]` segments of set i + 1 are spoiled."""
-    gauge = run_gauge(star)
+    spares = spare_segments(star, colouring.uses, cuts, spoiled)
     steps = []
     for one in chart.strip_sets(star):
         sewn = sewn_as(cuts, one.number)
         if sewn is not None:
             lost = spoiled[one.number - 1] if one.number <= len(spoiled) else 0
-            spare = spare_segments(gauge, cuts, one.number)
-            steps.append(
-                SetSteps(one.number, one.letters, sewn, RUNS[sewn], spare, lost, one.same_as, one.turned)
-            )
+            spare = spares[one.number]
+            could = max(0, spare.alone - lost)
+            steps.append(SetSteps(
+                one.number, one.letters, sewn, RUNS[sewn], spare.together, lost, could, one.same_as, one.turned
+            ))  # fmt: skip
     return tuple(steps)
 
 

@@ -97,12 +97,19 @@ def serves_every_small_diamond(star: Star, uses: Uses, answer: Coverage) -> None
 
 
 def spares_what_it_says(star: Star, answer: Coverage) -> None:
-    """Every strip of a set gives so many segments more as the set has to spare, and some strip no more."""
+    """Every strip gives so many segments more as all of its sets have to spare together, and for each set some strip
+    would not give what one more takes: at most one of each of the set's runs that lie on it."""
     strips = [strip for cut in answer.cuts for strip in cut.strips]
+    spare = {one.set: one.spare_segments for one in answer.sets}
+    for strip in strips:
+        assert holds_its_runs(star, strip.length, strip, sum(spare[which] for which in {run.set for run in strip.runs}))
     for one in answer.sets:
         mine = [strip for strip in strips if any(run.set == one.set for run in strip.runs)]
-        assert all(holds_its_runs(star, strip.length, strip, one.spare_segments) for strip in mine)
-        assert not all(holds_its_runs(star, strip.length, strip, one.spare_segments + 1) for strip in mine)
+        assert not all(
+            holds_its_runs(star, strip.length, strip, sum(spare[run.set] for run in strip.runs)
+                           + sum(run.set == one.set for run in strip.runs))
+            for strip in mine
+        )  # fmt: skip
 
 
 def tight_strips(star: Star, cut: PieceCut) -> list[CutStrip]:

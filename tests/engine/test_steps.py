@@ -57,7 +57,7 @@ def test_the_sets_say_order_lean_runs_and_spare() -> None:
     """2 1/2 in strips at 40 in give ten segments, two more than eight [derived]; a set of four strips sewn measures
     4 f + 2 s = 8 1/2, a pair 2 w - 2 s = 4 1/2, the step along the edge w sqrt 2 = 3.54, the lean f = 2 [derived]."""
     cuts = check(STAR, USES, stash()).cuts
-    sets = set_steps(STAR, cuts, spoiled=(0, 1))
+    sets = set_steps(STAR, USES, cuts, spoiled=(0, 1))
     assert [(one.letters, one.sewn, one.possible, one.left) for one in sets] == [
         ("ABCD", Sewn.WHOLE, 10, 2), ("BCDC", Sewn.WHOLE, 10, 1), ("CDCB", Sewn.WHOLE, 10, 2),
         ("DCBA", Sewn.WHOLE, 10, 2),
@@ -73,7 +73,7 @@ def test_a_fat_quarter_s_sets_are_halved() -> None:
     """A strip of 21 in gives four segments and no eight: 2 1/2 + 4 x 3.54 = 16.6 and 30.8 in (derived)."""
     fabrics = stash()
     fabrics[0] = Fabric(1, "Fern", tuple(Piece(n, Kind.FAT_QUARTER, inch(18), inch(21)) for n in (11, 12)))
-    sets = set_steps(STAR, check(STAR, USES, fabrics).cuts)
+    sets = set_steps(STAR, USES, check(STAR, USES, fabrics).cuts)
     assert [one.sewn for one in sets] == [Sewn.HALVED, Sewn.WHOLE, Sewn.WHOLE, Sewn.HALVED]
     assert sets[0].runs == (4, 4)
 

@@ -160,12 +160,14 @@ class CuttingScreen(CuttingBase):
             self.main.say("Take a strip set in hand first: they stand below the pieces")
             return
         one = row.steps
-        if not one.left:
+        if not one.could:
             self.main.clear_notifications()
             self.main.notify(self._one_more(laid, one), severity="warning", markup=False, timeout=15)
             return
-        left = plural(one.left - 1, "segment")
-        self._spoil(laid, one.number, 1, f"Cut another from its spare: {left} left after that")
+        said = f"Cut another from its spare: {plural(one.left - 1, 'segment')} left after that"
+        if not one.left:
+            said = "Cut another from the strips it shares with other sets: they have one less to spare"
+        self._spoil(laid, one.number, 1, said)
 
     def _one_more(self, laid: Laid, one: SetSteps) -> str:
         """What a further segment takes of a set that has none to spare."""

@@ -155,7 +155,7 @@ class CuttingBase(MainScreen):
         colouring = now.colouring or Colouring({})
         star = now.saved.star
         pieces = steps_of_plan(star, colouring, plan)
-        sets = set_steps(star, [piece.cut for piece in pieces], plan.spoiled)
+        sets = set_steps(star, colouring, [piece.cut for piece in pieces], plan.spoiled)
         self.laid, self.why = Laid(now, plan, pieces, sets), ""
         self.show()
 

@@ -222,6 +222,9 @@ def set_sentence(star: Star, row: SetRow, found: Measures, uses: Mapping[str, Se
     said += [f"{letter} is {' in one half, '.join(uses[letter])} in the other." for letter in shared]
     if one.spoiled:
         said.append(f"{plural(one.spoiled, 'segment')} spoiled, {one.left} more to spare.")
+    if one.could > one.left:
+        more = plural(one.could, "segment")
+        said.append(f"It can give {more} more while the sets that share strips with it give none.")
     return said
 
 
