@@ -15,10 +15,12 @@ if TYPE_CHECKING:
     from PIL.Image import Image
 
     from stash.inventory.store import Store
-    from stash.model import Colouring, Fabric, SavedStar
+    from stash.model import Colouring, Fabric, Star
     from stash.sheets.job import Job
+    from stash.sheets.star_picture import Palette
 
 PIXELS = 1200
+OPTIONS = {".png": ("pixels", "point", "flat", "grey", "all"), ".pdf": ("pages", "paper")}  # what each kind alone takes
 
 
 def sheet(args: Namespace, out: Output) -> int:
@@ -33,11 +35,21 @@ def sheet(args: Namespace, out: Output) -> int:
     if write is None:
         do = "name a file that ends in .pdf, .png or .txt"
         raise UsageFault("what is to be written is told by the file's ending", where="--out", do=do)
+    _refuse_options(args, path.suffix.casefold())
     refuse_target(expanded(path), overwrite=args.overwrite)
     with open_store(args) as store:
         document, said = write(store, args, path, out)
     out.answer(document, [clean(said)])
     return EXIT_DONE
+
+
+def _refuse_options(args: Namespace, ending: str) -> None:
+    """Raise UsageFault for an option that says nothing for this kind of file."""
+    for kind, options in OPTIONS.items():
+        given = [option for option in options if getattr(args, option)]
+        if given and kind != ending:
+            do = f"leave it out, or name a file that ends in {kind}"
+            raise UsageFault(f"a {ending} file has no --{given[0]}", where="--out", do=do)
 
 
 Written = tuple[dict[str, Any], str]
@@ -100,22 +112,31 @@ def _job(store: Store, args: Namespace, *, keep: bool) -> Job:
 
 
 def _drawn(store: Store, args: Namespace, pixels: int) -> Image:
-    from stash.sheets.star_picture import contact_sheet, draw_star, palette
+    """The picture that is asked for: a star or a point of one colouring, or of all side by side."""
+    from stash.sheets.contact_sheet import contact_sheet, sheet_size
+    from stash.sheets.star_picture import palette
 
-    saved, _, colouring = find_star(store, args.star)
+    saved, number, colouring = find_star(store, args.star)
     by_name = {fabric.name: fabric for fabric in store.fabrics(archived=True)}
+    wanted = [(one.number, one.colouring) for one in saved.colourings] if args.all else [(number, colouring)]
+    sheet_size(len(wanted), pixels, pixels)
+    drawn: list[tuple[str, Image]] = []
+    for at, one in wanted:
+        cloth = palette(one, by_name, None if args.flat else _pictures(store, one, by_name))
+        name = f"{saved.name}, colouring {at}"
+        drawn += [(f"{name}{more}", picture) for more, picture in _views(args, saved.star, cloth, pixels)]
+    return drawn[0][1] if len(drawn) == 1 and not args.all else contact_sheet(drawn)
 
-    def drawn(one: Colouring) -> Image:
-        pictures = None if args.flat else _pictures(store, one, by_name)
-        return draw_star(saved.star, palette(one, by_name, pictures), pixels, grey=args.grey)
 
-    if not args.all:
-        return drawn(colouring)
-    return contact_sheet([(_title(saved, one.number), drawn(one.colouring)) for one in saved.colourings])
+def _views(args: Namespace, star: Star, cloth: Palette, pixels: int) -> list[tuple[str, Image]]:
+    """A colouring as a star; as a point, or as two where look-alikes lie in every other one. With what names each."""
+    from stash.sheets.point_picture import draw_point, turns
+    from stash.sheets.star_picture import draw_star
 
-
-def _title(saved: SavedStar, number: int) -> str:
-    return f"{saved.name}, colouring {number}"
+    if not args.point:
+        return [("", draw_star(star, cloth, pixels, grey=args.grey))]
+    names = ("",) if len(turns(cloth)) == 1 else (", points 1, 3, 5, 7", ", points 2, 4, 6, 8")
+    return [(names[turn], draw_point(star, cloth, pixels, turn=turn, grey=args.grey)) for turn in turns(cloth)]
 
 
 def _pictures(store: Store, colouring: Colouring, by_name: dict[str, Fabric]) -> dict[int, bytes]:

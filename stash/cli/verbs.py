@@ -107,6 +107,7 @@ def sheet_options(parser: VerbParser) -> None:
     parser.add_argument("--pixels", metavar="N", help="pixels along the longer side (default 1200)")
     parser.add_argument("--grey", action="store_true", help="in the true grey of the values")
     parser.add_argument("--flat", action="store_true", help="in flat colours, not in the fabrics' photographs")
+    parser.add_argument("--point", action="store_true", help="one point enlarged, a letter on each small diamond")
     parser.add_argument("--all", action="store_true", help="all colourings of the star, side by side")
     parser.add_argument("--overwrite", action="store_true", help="replace a file that is there")
 

@@ -8,7 +8,7 @@ along its first side, as they are sewn; a photograph lies along its strip, and n
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from io import BytesIO
 from typing import TYPE_CHECKING, Any
@@ -99,7 +99,7 @@ def draw_star(star: Star, cloth: Palette, pixels: int, *, grey: bool = False) ->
     codes = _painted(star, cloth, wide * fine, high * fine, longer / (pixels * fine))
     if grey:
         codes = greyed(codes)
-    return Image.fromarray(_halved(codes) if fine == 2 else codes)
+    return Image.fromarray(halved(codes) if fine == 2 else codes)
 
 
 def _painted(star: Star, cloth: Palette, wide: int, high: int, inches: float) -> Pixels:
@@ -114,10 +114,22 @@ def _painted(star: Star, cloth: Palette, wide: int, high: int, inches: float) ->
     x = (right[None, :] + _spread(high)[:, None]) * np.float32(inches)
     y = (up[:, None] + _spread(wide)[None, :]) * np.float32(inches)
     turn, along, across = _first_diamond(x, y)
+    return paint(star, cloth, (turn, along, across), (x, y))[0]
+
+
+def paint(
+    star: Star, cloth: Palette, place: tuple[NDArray[np.int32], Floats, Floats], ground: tuple[Floats, Floats]
+) -> tuple[Pixels, NDArray[np.int32]]:
+    """The codes of places on the star, and the row that each lies in (0: on the ground).
+
+    place -- which large diamond (0 to 7), and inches along its first side and square to it
+    ground -- where the place is on the cloth of the ground, inches
+    """
+    turn, along, across = place
     side = float(finished(star).large_side)
     slant = across * math.sqrt(2)
     first, second = ((value * (star.grid / side)).astype(np.int32) for value in (along - across, slant))
-    inside = (along - across >= 0) & (first < star.grid) & (second < star.grid)
+    inside = (along - across >= 0) & (across >= 0) & (first < star.grid) & (second < star.grid)
     row = np.where(inside, first + second + 1, 0)
     strip = float(star.finished_strip)
     # another part of the photograph in every small diamond: along the strip by point and segment, across by row
@@ -127,12 +139,12 @@ def _painted(star: Star, cloth: Palette, wide: int, high: int, inches: float) ->
     here = by_row[turn % 2, row]
     codes = np.asarray([one.colour for one in cloths], dtype=np.uint8)[here]
     on_star = row > 0
-    places = [np.where(on_star, one, other).ravel() for one, other in ((u, x), (v, y))]
+    places = [np.where(on_star, one, other).ravel() for one, other in zip((u, v), ground, strict=True)]
     for number, one in enumerate(cloths):
         if one.picture is not None:
             at = np.flatnonzero(here == number)
-            codes.reshape(-1, 3)[at] = _photographed(one.picture, *(place[at] for place in places))
-    return codes
+            codes.reshape(-1, 3)[at] = _photographed(one.picture, *(each[at] for each in places))
+    return codes, row
 
 
 def _spread(count: int) -> Floats:
@@ -177,11 +189,16 @@ def _mirrored(place: Floats, length: int) -> NDArray[Any]:
 
 def greyed(codes: Pixels) -> Pixels:
     """The true grey of each pixel: the sRGB code of the same luminance, which has the same L*."""
-    light = _LIGHT[codes] @ np.asarray(LUMINANCE, dtype=np.float32)
-    return np.repeat(_codes(light)[..., None], 3, axis=2)
+    return np.repeat(_codes(luminance(codes))[..., None], 3, axis=2)
 
 
-def _halved(codes: Pixels) -> Pixels:
+def luminance(codes: Pixels) -> Floats:
+    """The luminance of each pixel, 0 black to 1 white."""
+    found: Floats = _LIGHT[codes] @ np.asarray(LUMINANCE, dtype=np.float32)
+    return found
+
+
+def halved(codes: Pixels) -> Pixels:
     """Four pixels as one, averaged in light."""
     high, wide = codes.shape[0] // 2, codes.shape[1] // 2
     light = _LIGHT[codes].reshape(high, 2, wide, 2, 3).mean(axis=(1, 3))
@@ -201,26 +218,3 @@ def _light_table() -> Floats:
 
 _LIGHT = _light_table()  # linear light by sRGB code. Source: IEC 61966-2-1
 _CODE: Pixels = np.asarray(np.round(coded(np.arange(65536) / 65535) * 255), dtype=np.uint8)
-
-
-def contact_sheet(pictures: Sequence[tuple[str, Image]], columns: int = 3) -> Image:
-    """Several stars on one picture with their names below, as many in a row as `columns`."""
-    from PIL import Image, ImageDraw
-
-    from stash.sheets.fonts import picture_font
-
-    gap = 16
-    size = max(max(picture.size) for _, picture in pictures)
-    line = max(14, size // 24)
-    across = min(columns, len(pictures))
-    down = -(-len(pictures) // across)
-    sheet = Image.new("RGB", (across * (size + gap) + gap, down * (size + gap + 2 * line) + gap), "white")
-    draw, font = ImageDraw.Draw(sheet), picture_font(line)
-    for place, (name, picture) in enumerate(pictures):
-        left = gap + (place % across) * (size + gap)
-        top = gap + (place // across) * (size + gap + 2 * line)
-        sheet.paste(picture, (left, top))
-        while name and draw.textlength(name, font=font) > size:
-            name = f"{name[:-2]}…"
-        draw.text((left, top + size + line // 3), name, fill="black", font=font)
-    return sheet

@@ -19,7 +19,8 @@ from shapely.ops import unary_union
 from stash.colour.lab import grey_level, lab_from_srgb8, srgb8_from_lab
 from stash.errors import UsageFault
 from stash.model import Colour, Colouring, Fabric, Star
-from stash.sheets.star_picture import Cloth, Palette, contact_sheet, draw_star, greyed, palette
+from stash.sheets.contact_sheet import contact_sheet
+from stash.sheets.star_picture import Cloth, Palette, draw_star, greyed, palette
 from stash.star.chart import make_order
 from stash.star.geometry import finished
 
