@@ -7,13 +7,14 @@ from fractions import Fraction
 from stash.lengths import TICKS_PER_INCH, show_cm, show_inches, show_typed
 from stash.model import Run, Star, Way
 from stash.sheets.job import Job
-from stash.sheets.paper import Paper
+from stash.sheets.paper import Paper, wrap
 from stash.sheets.sets import Measures, SetSteps, measures
 from stash.sheets.star_pages import UNKNOWN, colour_of
 from stash.sheets.steps import PieceSteps, before_cutting
 
 ROW = 13.0  # points a strip
 HEADS = ("", "strip", "ruler at", "letter", "gives")
+STRIPE = 150.0  # points: how long a strip of a set is drawn
 PLACES = (0.0, 16.0, 52.0, 118.0, 158.0)
 
 
@@ -94,7 +95,8 @@ def _measures(paper: Paper, star: Star, found: Measures) -> None:
 
 def _set(paper: Paper, job: Job, one: SetSteps, found: Measures) -> None:
     high = 10.0
-    paper.room(high * len(one.letters) + 52)
+    halves = wrap(halves_text(job, one.letters), 8.5, paper.right - paper.left)
+    paper.room(high * len(one.letters) + 52 + 12 * len(halves))
     paper.y -= 18
     runs = " + ".join(map(str, one.runs))
     spoiled = f", {one.spoiled} spoiled" if one.spoiled else ""
@@ -102,18 +104,31 @@ def _set(paper: Paper, job: Job, one: SetSteps, found: Measures) -> None:
     if one.same_as:
         turned = " turned end for end" if one.turned else ""
         paper.line(f"The same as set {one.same_as}{turned}: sew two alike.", 8.5)
+    for line in halves:
+        paper.line(line, 8.5)
     paper.y -= 6
     lean = float(found.stagger / job.star.strip) * high
+    start = paper.left + len(one.letters) * lean + STRIPE + 12
     for place, letter in enumerate(one.letters):
         paper.y -= high
-        x = paper.left + place * lean
         fabrics = job.fabric_at(letter)
-        colour = colour_of(fabrics[0] if fabrics else None) or UNKNOWN
-        paper.chip(x, paper.y, 150, high, colour)
+        part = STRIPE / max(1, len(fabrics))
+        for half, fabric in enumerate(fabrics or [None]):
+            colour = colour_of(fabric) or UNKNOWN
+            paper.chip(paper.left + place * lean + half * part, paper.y, part, high, colour)
         names = " + ".join(fabric.name for fabric in fabrics)
-        start = paper.left + len(one.letters) * lean + 162
         paper.put(start, paper.y + 2, f"{place + 1}  {letter}  {names}", 8, paper.right - start)
     paper.y -= 4
+
+
+def halves_text(job: Job, letters: str) -> str:
+    """Which half of a set is which fabric, where it has look-alikes; else nothing."""
+    shared = {letter: fabrics for letter in letters if len(fabrics := job.fabric_at(letter)) > 1}
+    said = (
+        f"{letter} is {one.name} in the first and {other.name} in the second"
+        for letter, (one, other) in shared.items()
+    )  # fmt: skip
+    return f"Two halves of 4 segments each: {'; '.join(said)}." if shared else ""
 
 
 def _point(paper: Paper, job: Job) -> None:
@@ -125,6 +140,11 @@ def _point(paper: Paper, job: Job) -> None:
         f"One point: a segment of each set side by side, {numbers}, the first letter of each towards the centre. Eight "
         "points make the star."
     )  # fmt: skip
+    if any(halves_text(job, one.letters) for one in job.sets):
+        paper.wrapped(
+            "Look-alikes: make four points of the first halves and four of the second, and let the two take turns "
+            "round the star."
+        )
 
 
 def hundredths(star: Star, inches: float) -> str:

@@ -20,6 +20,7 @@ from stash.model import Colour, Colouring, Fabric, Kind, Piece, Star
 from stash.sheets.document import PAGES, cannot_print, write_pdf
 from stash.sheets.job import Job, make_job
 from stash.sheets.shop import NARROW, shop_text
+from stash.sheets.star_pages import colour_of
 from stash.star.chart import make_order
 from tests.engine.by_hand import inch
 
@@ -127,6 +128,43 @@ def test_the_machine_page_has_the_sets_with_check_measures() -> None:
     for words in ("A pair of strips sewn: 4 1/2 in", "A whole set sewn: 8 1/2 in", "3.54 in along the edge",
                   "Set 1: sewn whole, 8 segments of 10", "The same as set 1 turned end for end"):  # fmt: skip
         assert words in text
+
+
+def look_alikes(grid: int = 4, pairs: str = "D") -> Job:
+    """A star with a fabric for each letter and its look-alike beside it for the letters in `pairs`."""
+    star = Star(grid, Fraction(5, 2), make_order("none", grid))
+    names = {letter: ("Moss " + letter, "Fern " + letter)[: 2 if letter in pairs else 1] for letter in star.letters}
+    fabrics = [
+        Fabric(i, name, (Piece(i, Kind.YARDAGE, inch(36), inch(40)),), Colour(95 - 3 * i, 20, 2 * i))
+        for i, name in enumerate((one for each in names.values() for one in each), start=1)
+    ]  # fmt: skip
+    return make_job("Evening", 1, star, Colouring(names), fabrics, None)
+
+
+def test_the_machine_page_says_which_half_is_which_look_alike() -> None:
+    """A set with two look-alikes is halved: four segments with each, which go into points that take turns
+    (common practice, no source)."""
+    text = text_of(pdf(look_alikes(), "machine")).replace("\n", " ")
+    said = "Two halves of 4 segments each: D is Moss D in the first and Fern D in the second."
+    assert text.count(said) == 4  # D is in every set of a 4 x 4 star
+    assert "Set 1: sewn halved, 4 + 4 segments" in text
+    assert "four points of the first halves and four of the second" in text
+    both = text_of(pdf(look_alikes(pairs="AC"), "machine")).replace("\n", " ")
+    assert "A is Moss A in the first and Fern A in the second; C is Moss C in the first and Fern C in" in both
+    assert both.count("Two halves") == 3  # not in set 4, which has D E F G
+    assert "halves" not in text_of(pdf(job(4), "machine"))
+
+
+def test_the_stripe_of_two_look_alikes_shows_both_colours() -> None:
+    one = look_alikes()
+    page = pdf(one, "machine")[0]
+    fills = []
+    for shape in page.get_objects(filter=[pdfium.FPDF_PAGEOBJ_PATH]):
+        red, green, blue, alpha = (ctypes.c_uint() for _ in range(4))
+        pdfium.FPDFPageObj_GetFillColor(shape.raw, red, green, blue, alpha)
+        fills.append((red.value, green.value, blue.value))
+    for name, times in (("Moss D", 4), ("Fern D", 4), ("Moss A", 1)):
+        assert fills.count(colour_of(one.fabrics[name])) == times
 
 
 @pytest.mark.parametrize(("grid", "repeat"), [(2, "mirror"), (4, "none"), (8, "none"), (13, "none"), (13, "mirror")])
