@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from argparse import Namespace
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -58,7 +59,7 @@ Written = tuple[dict[str, Any], str]
 def _png(store: Store, args: Namespace, path: Path, out: Output) -> Written:
     from stash.files import write_whole
 
-    picture = _drawn(store, args, whole(args.pixels, "--pixels") if args.pixels else PIXELS)
+    picture = _drawn(store, args, whole(args.pixels, "--pixels") if args.pixels else PIXELS, out)
     written = write_whole(path, lambda file: picture.save(file, "PNG"), overwrite=args.overwrite)
     wide, high = picture.size
     document = {"file": str(written), "width_px": wide, "height_px": high}
@@ -78,7 +79,7 @@ def _pdf(store: Store, args: Namespace, path: Path, out: Output) -> Written:
     from datetime import datetime
 
     from stash.files import write_whole
-    from stash.sheets.document import PAGES, cannot_print, write_pdf
+    from stash.sheets.document import PAGES, cannot_print, hard_to_print, write_pdf
 
     pages = [page.strip() for page in args.pages.split(",")] if args.pages else list(PAGES)
     paper = one_of(args.paper or "letter", "paper", ("letter", "a4"), "--paper")
@@ -90,11 +91,19 @@ def _pdf(store: Store, args: Namespace, path: Path, out: Output) -> Written:
         path, lambda file: counted.append(write_pdf(file, job, paper=paper, pages=names, day=today)),
         overwrite=args.overwrite,
     )  # fmt: skip
-    lost = cannot_print(job)
-    if lost:
-        out.say(clean(f"The page's font has no letter for {' '.join(lost)}: an empty box stands for each."))
+    _say_lost(out, cannot_print(job), hard_to_print(job))
     document = {"file": str(written), "pages": counted[-1], "plan": job.plan or None}
     return document, f"Wrote {written}, {counted[-1]} {'page' if counted[-1] == 1 else 'pages'}."
+
+
+def _say_lost(out: Output, letters: str, names: Sequence[str]) -> None:
+    """Say once which letters there is no font for, in which names, and what to do."""
+    if letters:
+        more = f" and {len(names) - 1} more" if len(names) > 1 else ""
+        out.say(clean(
+            f"No font here has {' '.join(letters)}, in {names[0]}{more}: an empty box stands for each, to fill in "
+            "by hand."
+        ))  # fmt: skip
 
 
 def _job(store: Store, args: Namespace, *, keep: bool) -> Job:
@@ -111,15 +120,17 @@ def _job(store: Store, args: Namespace, *, keep: bool) -> Job:
     return job
 
 
-def _drawn(store: Store, args: Namespace, pixels: int) -> Image:
+def _drawn(store: Store, args: Namespace, pixels: int, out: Output) -> Image:
     """The picture that is asked for: a star or a point of one colouring, or of all side by side."""
     from stash.sheets.contact_sheet import contact_sheet, sheet_size
+    from stash.sheets.fonts import unprintable
     from stash.sheets.star_picture import palette
 
     saved, number, colouring = find_star(store, args.star)
     by_name = {fabric.name: fabric for fabric in store.fabrics(archived=True)}
     wanted = [(one.number, one.colouring) for one in saved.colourings] if args.all else [(number, colouring)]
     sheet_size(len(wanted), pixels, pixels)
+    _say_lost(out, unprintable(saved.name) if args.all else "", [saved.name])
     drawn: list[tuple[str, Image]] = []
     for at, one in wanted:
         cloth = palette(one, by_name, None if args.flat else _pictures(store, one, by_name))

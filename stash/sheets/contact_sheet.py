@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from stash.errors import UsageFault
-from stash.sheets.fonts import picture_font
+from stash.sheets.fonts import write_on
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -26,14 +26,12 @@ def contact_sheet(pictures: Sequence[tuple[str, Image]], columns: int = COLUMNS)
     line = max(14, wide // 24)
     size, across = sheet_size(len(pictures), wide, high, columns)
     sheet = Image.new("RGB", size, "white")
-    draw, font = ImageDraw.Draw(sheet), picture_font(line)
+    draw = ImageDraw.Draw(sheet)
     for place, (name, picture) in enumerate(pictures):
         left = GAP + (place % across) * (wide + GAP)
         top = GAP + (place // across) * (high + GAP + 2 * line)
         sheet.paste(picture, (left, top))
-        while name and draw.textlength(name, font=font) > wide:
-            name = f"{name[:-2]}…"
-        draw.text((left, top + high + line // 3), name, fill="black", font=font)
+        write_on(draw, (left, top + high + line // 3), name, line, wide)
     return sheet
 
 

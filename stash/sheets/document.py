@@ -46,6 +46,17 @@ def _draw(file: BinaryIO, job: Job, size: str, pages: Sequence[str], day: date, 
 
 
 def cannot_print(job: Job) -> str:
-    """Letters of the names on these pages that the font has not, each once."""
-    used = [name for names in job.colouring.uses.values() for name in names]
-    return unprintable("".join([job.name, *used, job.colouring.ground or ""]))
+    """Letters of the names on these pages that no font has, each once."""
+    return unprintable("".join(_names(job)))
+
+
+def hard_to_print(job: Job) -> list[str]:
+    """The names on these pages that have such letters."""
+    return [name for name in dict.fromkeys(_names(job)) if unprintable(name)]
+
+
+def _names(job: Job) -> list[str]:
+    uses = job.colouring
+    names = [name for names in uses.uses.values() for name in names]
+    names += [name for name in (uses.ground, uses.binding, uses.backing) if name]
+    return [job.name, *names, *(job.fabrics[name].place for name in names if name in job.fabrics)]

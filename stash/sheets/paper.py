@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any, BinaryIO
 
 from stash.errors import UsageFault
-from stash.sheets.fonts import PAGE_FONT, page_font, printable, text_width
+from stash.sheets.fonts import page_font, printable, runs, shortened, text_width
 
 INCH = 72.0  # points
 SIZES = {"letter": (8.5 * INCH, 11 * INCH), "a4": (210 / 25.4 * INCH, 297 / 25.4 * INCH)}
@@ -25,7 +25,6 @@ class Paper:
         if size not in SIZES:
             raise UsageFault(f'"{size}" is no paper that is known here', do=f"use one of {', '.join(SIZES)}")
         self.width, self.height = SIZES[size]
-        page_font()
         self.canvas: Any = Canvas(file, pagesize=(self.width, self.height), pageCompression=1)
         self.canvas.setTitle(printable(head))
         self.canvas.setCreator("starcover")
@@ -71,11 +70,12 @@ class Paper:
         text = printable(text)
         if most is not None:
             size = max(SMALLEST, min(size, size * most / max(text_width(text, size), 1)))
-            while text and text_width(text, size) > most + 0.01:
-                text = f"{text[:-2]}…"
+            text = shortened(text, most + 0.01, lambda line: text_width(line, size))
         self.canvas.setFillGray(0)
-        self.canvas.setFont(PAGE_FONT, size)
-        self.canvas.drawString(x, y, text)
+        for name, part in runs(text):
+            self.canvas.setFont(page_font(name).fontName, size)
+            self.canvas.drawString(x, y, part)
+            x += self.canvas.stringWidth(part)
 
     def line(self, text: str, size: float = 9, indent: float = 0) -> None:
         """A line below the last one."""
@@ -108,14 +108,25 @@ class Paper:
 
 
 def wrap(text: str, size: float, most: float) -> list[str]:
-    """Lines of whole words no wider than `most` points."""
+    """Lines no wider than `most` points: whole words, and parts of a word that is wider than a line."""
     lines: list[str] = []
     line = ""
     for word in text.split():
         longer = f"{line} {word}".strip()
-        if line and text_width(longer, size) > most:
-            lines.append(line)
-            line = word
-        else:
+        if text_width(longer, size) <= most:
             line = longer
+            continue
+        lines += [line] * bool(line)
+        *full, line = _parts(word, size, most)
+        lines += full
     return [*lines, line] if line else lines
+
+
+def _parts(word: str, size: float, most: float) -> list[str]:
+    """A word cut where a line is full; scripts without spaces are one long word."""
+    parts = [""]
+    for c in word:
+        if parts[-1] and text_width(parts[-1] + c, size) > most:
+            parts.append("")
+        parts[-1] += c
+    return parts
