@@ -6,6 +6,7 @@ from fractions import Fraction
 
 from stash.lengths import TICKS_PER_INCH, show_cm, show_inches, show_typed
 from stash.model import Run, Star, Way
+from stash.sheets.fonts import text_width
 from stash.sheets.job import Job
 from stash.sheets.paper import Paper, wrap
 from stash.sheets.sets import Measures, SetSteps, measures
@@ -13,9 +14,9 @@ from stash.sheets.star_pages import UNKNOWN, colour_of
 from stash.sheets.steps import PieceSteps, before_cutting
 
 ROW = 13.0  # points a strip
-HEADS = ("", "strip", "ruler at", "letter", "gives")
 STRIPE = 150.0  # points: how long a strip of a set is drawn
-PLACES = (0.0, 16.0, 52.0, 118.0, 158.0)
+YOURS = 210.0  # points from the margin: where the maker's own measure is written
+PLACES = (16.0, 52.0, 118.0, 180.0)  # points from the box: number, ruler, letters, segments
 
 
 def cutting_pages(paper: Paper, job: Job) -> None:
@@ -26,35 +27,44 @@ def cutting_pages(paper: Paper, job: Job) -> None:
     if not job.pieces:
         paper.line("")
         paper.wrapped("The stash does not cover this star, so there is nothing to cut yet.", 10)
+    else:
+        paper.wrapped(
+            "A line is a strip: where the ruler stands, measured from the straightened edge, its letter, and the "
+            "segments it gives.", 8.5,
+        )  # fmt: skip
     for piece in job.pieces:
         _piece(paper, job, piece)
 
 
 def _piece(paper: Paper, job: Job, piece: PieceSteps) -> None:
     cut, star = piece.cut, job.star
-    paper.room(58 + 2 * ROW)
+    paper.room(68 + 2 * ROW)
     paper.y -= 22
     fabric = job.fabrics.get(cut.fabric)
     paper.chip(paper.left, paper.y - 2, 18, 12, colour_of(fabric))
-    paper.put(paper.left + 24, paper.y, piece.letters, 11, 40)
-    paper.put(paper.left + 66, paper.y, cut.fabric, 11, paper.right - paper.left - 66)
+    start = paper.left + max(66, 36 + text_width(piece.letters, 11))
+    paper.put(paper.left + 24, paper.y, piece.letters, 11)
+    paper.put(start, paper.y, cut.fabric, 11, paper.right - start)
     place = f"{fabric.place}; " if fabric is not None and fabric.place else ""
     way = "across the cloth" if cut.way is Way.ACROSS else "along the selvage"
     size = f"{side(star, cut.piece_length)} by {side(star, cut.piece_width)}"
     strips = f"strips of {show_typed(star.strip, star.units)} by {side(star, piece.strips[0].length)} {way}"
-    paper.line(f"{place}piece {cut.piece}, {size}; {strips}", 8.5, 24)
-    paper.line(before_cutting(star, piece), 8.5, 24)
+    paper.y -= 3
+    paper.wrapped(f"{place}piece {cut.piece}, {size}; {strips}", 8.5, 24)
+    paper.wrapped(before_cutting(star, piece), 8.5, 24)
     for number, strip in enumerate(piece.strips, start=1):
-        paper.room(ROW)
+        if paper.room(ROW + (20 if strip is piece.strips[-1] else 0)):
+            paper.line(f"{piece.letters}  {cut.fabric}, piece {cut.piece}, further", 8.5, 24)
         paper.y -= ROW
         paper.box(paper.left + 24, paper.y - 1)
         at = "cut" if strip.booked is not None else show_typed(strip.end, star.units)
         words = (str(number), at, strip.letters, runs_text(strip.runs))
-        for x, word in zip(PLACES[1:], words, strict=True):
-            paper.put(paper.left + 24 + x, paper.y, word, 9, 260)
+        for x, end, word in zip(PLACES, (*PLACES[1:], paper.right - paper.left - 24), words, strict=False):
+            paper.put(paper.left + 24 + x, paper.y, word, 9, end - x - 4)
         if strip.booked is not None:
             paper.canvas.line(paper.left + 25, paper.y, paper.left + 31, paper.y + 6)
     rest = f"{side(star, piece.rest[0])} by {side(star, piece.rest[1])}" if any(piece.rest) else "nothing"
+    paper.y -= 3
     paper.line(f"left: {rest}", 8.5, 40)
 
 
@@ -89,18 +99,20 @@ def _measures(paper: Paper, star: Star, found: Measures) -> None:
         f"over. Slice at 45 degrees, {show_typed(found.segment, star.units)} wide measured square across the cuts, "
         f"which is {hundredths(star, float(found.step))} along the edge."
     )  # fmt: skip
-    paper.line(f"A pair of strips sewn: {show_typed(found.pair, star.units)}     yours: ____________")
-    paper.line(f"A whole set sewn: {show_typed(found.sewn_set, star.units)}     yours: ____________")
+    for what, inches in (("A pair of strips sewn", found.pair), ("A whole set sewn", found.sewn_set)):
+        paper.line(f"{what}: {show_typed(inches, star.units)}")
+        paper.put(paper.left + YOURS, paper.y + 2.7, "yours: ____________")
 
 
 def _set(paper: Paper, job: Job, one: SetSteps, found: Measures) -> None:
     high = 10.0
     halves = wrap(halves_text(job, one.letters), 8.5, paper.right - paper.left)
-    paper.room(high * len(one.letters) + 52 + 12 * len(halves))
+    paper.room(high * len(one.letters) + 55 + 12 * len(halves))
     paper.y -= 18
     runs = " + ".join(map(str, one.runs))
     spoiled = f", {one.spoiled} spoiled" if one.spoiled else ""
     paper.put(paper.left, paper.y, f"Set {one.number}: sewn {one.sewn}, {runs} segments of {one.possible}{spoiled}", 11)
+    paper.y -= 3
     if one.same_as:
         turned = " turned end for end" if one.turned else ""
         paper.line(f"The same as set {one.same_as}{turned}: sew two alike.", 8.5)

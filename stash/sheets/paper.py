@@ -60,10 +60,12 @@ class Paper:
         self.put(self.left, MARGIN - 4, self._foot, 8, self.right - self.left - 70)
         self.put(self.right - text_width(number, 8), MARGIN - 4, number, 8)
 
-    def room(self, height: float) -> None:
-        """Begin a further page with the same title where `height` points are not left on this one."""
-        if self.y - height < self.bottom:
-            self.page(self._title)
+    def room(self, height: float) -> bool:
+        """Begin a further page with the same title where `height` points are not left on this one; whether it did."""
+        if self.y - height >= self.bottom:
+            return False
+        self.page(self._title)
+        return True
 
     def put(self, x: float, y: float, text: str, size: float = 9, most: float | None = None) -> None:
         """One line of text; smaller letters, and then an ellipsis, where it would be wider than `most` points."""
@@ -83,9 +85,9 @@ class Paper:
         self.y -= size * 1.4
         self.put(self.left + indent, self.y + size * 0.3, text, size, self.right - self.left - indent)
 
-    def wrapped(self, text: str, size: float = 9, indent: float = 0) -> None:
-        """A paragraph below the last line, as many lines as it needs."""
-        for line in wrap(printable(text), size, self.right - self.left - indent):
+    def wrapped(self, text: str, size: float = 9, indent: float = 0, right: float = 0) -> None:
+        """A paragraph below the last line, as many lines as it needs, `right` points short of the margin."""
+        for line in wrap(printable(text), size, self.right - self.left - indent - right):
             self.line(line, size, indent)
 
     def chip(self, x: float, y: float, wide: float, high: float, colour: Rgb | None) -> None:

@@ -8,9 +8,12 @@ from textwrap import wrap
 
 from stash.lengths import cm_up, show_length, show_yards, yards_up
 from stash.model import LetterCover, Mark
+from stash.sheets.fonts import printable
 from stash.sheets.job import Job
 from stash.sheets.paper import Paper
+from stash.sheets.paper import wrap as wrapped_line
 from stash.sheets.star_pages import colour_of
+from stash.star.ground import ground_layout
 from stash.star.quilt import quilt
 from stash.star.yields import STRAIGHTEN, strips_of_letter
 
@@ -55,6 +58,11 @@ def quilt_lines(job: Job) -> Iterator[str]:
         yield f"Ground {found.ground.fabric}: {_cloth(found.ground.length_needed)}, {said}"
         if found.ground.note:
             yield f"Ground: {found.ground.note}"
+    else:
+        layout = ground_layout(star, star.width)
+        yield f"Ground: {_cloth(layout.length + STRAIGHTEN)}"
+        if layout.note:
+            yield f"Ground: {layout.note}"
     named = {part.what: part for part in found.quilt}
     for what, inches in (("binding", whole.binding_yards * 36), ("backing", whole.backing_yards * 36)):
         part = named.get(what)
@@ -89,13 +97,17 @@ def shop_page(paper: Paper, job: Job) -> None:
     paper.page("shop")
     for one in job.coverage.letters:
         if one.mark in (Mark.SHORT, Mark.UNMEASURED):
-            paper.room(34)
+            lines = wrapped_line(printable(row_line(job, one)), 10, paper.right - paper.left - 68)
+            paper.room(18 + 14 * len(lines))
             paper.y -= 18
             fabrics = job.fabric_at(one.letter)
             for place, grey in enumerate((False, True)):
                 colour = colour_of(fabrics[0] if fabrics else None, grey)
                 paper.chip(paper.left + 30 * place, paper.y - 4, 28, 16, colour)
-            paper.put(paper.left + 68, paper.y, row_line(job, one), 10, paper.right - paper.left - 68)
+            for number, line in enumerate(lines):
+                paper.y -= 12 if number else 0
+                paper.put(paper.left + 68, paper.y, line, 10)
+    paper.y -= 6
     for line in list(shop_lines(job))[2:]:
         if line[:2] not in {f"{letter} " for letter in job.star.letters}:
             paper.wrapped(line or " ", 10)

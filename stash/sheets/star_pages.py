@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from typing import Any
 
 from stash.colour.lab import grey_level, srgb8_from_lab
 from stash.model import Fabric
+from stash.sheets.fonts import text_width
 from stash.sheets.job import Job
 from stash.sheets.paper import INCH, Paper, Rgb
 from stash.star import chart
@@ -13,9 +16,11 @@ from stash.star.beds import quilt_size
 from stash.star.geometry import finished
 
 DIAMOND = INCH  # a side of a small diamond on the chart
+LETTER = 14.0  # points
 BAND = 1.25 * INCH  # above the chart, for the words and the test square
 HALF = math.pi / 8
 UNKNOWN: Rgb = (200, 200, 200)
+GROUND: Rgb = (240, 240, 240)  # where no fabric is chosen for it
 
 
 def chart_pages(paper: Paper, job: Job) -> None:
@@ -40,13 +45,15 @@ def _chart(paper: Paper, job: Job, lettered: bool) -> None:
 
 
 def _scale_words(paper: Paper, parts: bool) -> None:
-    paper.line("Small diamonds of 1 in a side, the star's centre at the foot. Print at 100 %, and measure the square.")
-    if parts:
-        paper.line("Parts join edge to edge, left to right and top to bottom.")
-    side = INCH
+    side, top = INCH, paper.y
+    joined = " Parts join edge to edge, left to right and top to bottom." if parts else ""
+    paper.wrapped(
+        "Small diamonds of 1 in a side, the star's centre at the foot. Print at 100 %, and measure the square."
+        f"{joined}", right=side + 12,
+    )  # fmt: skip
     paper.canvas.setLineWidth(0.6)
-    paper.canvas.rect(paper.right - side, paper.y - side + 24, side, side)
-    paper.put(paper.right - side + 8, paper.y - side / 2 + 22, "1 in square", 8)
+    paper.canvas.rect(paper.right - side, top - side, side, side)
+    paper.put(paper.right - side + 8, top - side / 2 - 3, "1 in square", 8)
 
 
 def _clipped_diamond(
@@ -61,12 +68,30 @@ def _clipped_diamond(
     for first in range(grid):
         for second in range(grid):
             points = _diamond(foot, DIAMOND, first, second)
+            x, y = (sum(part) / 4 for part in zip(*points, strict=True))
+            if not _meets(paper, points, room):
+                continue
             _outline(canvas, points)
-            if lettered:
-                middle = [sum(part) / 4 for part in zip(*points, strict=True)]
+            if lettered and _holds(paper, (x, y), room):
                 letter = job.star.order[first + second]
-                paper.put(middle[0] - 5, middle[1] - 5, letter, 14)
+                wide = text_width(letter, LETTER)
+                inside = min(max(x - wide / 2, paper.left + 2), paper.left + room[0] - wide - 2)
+                low = min(max(y - 5, paper.bottom + 2), paper.bottom + room[1] - 12)
+                paper.put(inside, low, letter, LETTER)
     canvas.restoreState()
+
+
+def _holds(paper: Paper, place: tuple[float, float], room: tuple[float, float]) -> bool:
+    """Whether this part of the chart has a place: the middle of a small diamond, whose letter is written once."""
+    right, up = place[0] - paper.left, place[1] - paper.bottom
+    return 0 <= right < room[0] and 0 <= up < room[1]
+
+
+def _meets(paper: Paper, points: Sequence[tuple[float, float]], room: tuple[float, float]) -> bool:
+    """Whether something of a small diamond may be seen on this part of the chart."""
+    right, up = ([point[axis] for point in points] for axis in (0, 1))
+    across = max(right) > paper.left and min(right) < paper.left + room[0]
+    return across and max(up) > paper.bottom and min(up) < paper.bottom + room[1]
 
 
 def _diamond(foot: tuple[float, float], side: float, first: int, second: int) -> list[tuple[float, float]]:
@@ -76,14 +101,14 @@ def _diamond(foot: tuple[float, float], side: float, first: int, second: int) ->
     return [(x, y), (x + right, y + up), (x, y + 2 * up), (x - right, y + up)]
 
 
-def _outline(canvas: object, points: list[tuple[float, float]], fill: bool = False) -> None:
-    path = canvas.beginPath()  # type: ignore[attr-defined]
+def _outline(canvas: Any, points: list[tuple[float, float]], fill: bool = False, line: float = 0.5) -> None:
+    path = canvas.beginPath()
     path.moveTo(*points[0])
     for point in points[1:]:
         path.lineTo(*point)
     path.close()
-    canvas.setLineWidth(0.5)  # type: ignore[attr-defined]
-    canvas.drawPath(path, stroke=1, fill=1 if fill else 0)  # type: ignore[attr-defined]
+    canvas.setLineWidth(line)
+    canvas.drawPath(path, stroke=1, fill=1 if fill else 0)
 
 
 def map_page(paper: Paper, job: Job) -> None:
@@ -102,20 +127,25 @@ def map_page(paper: Paper, job: Job) -> None:
 
 
 def _row(paper: Paper, job: Job, letter: str) -> None:
-    paper.room(16)
-    paper.y -= 15
-    fabrics = job.fabric_at(letter)
-    x = paper.left
-    for grey in (False, True):
-        paper.chip(x, paper.y, 16, 11, colour_of(fabrics[0] if fabrics else None, grey))
-        x += 18
-    paper.put(x + 4, paper.y + 2, letter, 10)
+    """A letter's fabrics, each on a line with its chips and its value, and the rows it stands in."""
     rows = [row.row for row in chart.rows(job.star) if row.letter == letter]
     where = f"{'row' if len(rows) == 1 else 'rows'} {', '.join(map(str, rows))}"
-    value = f"value {fabrics[0].colour.L:.0f}" if fabrics and fabrics[0].colour else "no colour yet"
-    words = " + ".join(fabric.name for fabric in fabrics) or "no fabric yet"
-    paper.put(x + 20, paper.y + 2, words, 10, paper.right - x - 210)
-    paper.put(paper.right - 180, paper.y + 2, f"{value}   {where}", 9, 180)
+    far = text_width(where, 9) > 105
+    fabrics: list[Fabric | None] = [*job.fabric_at(letter)]
+    for fabric in fabrics or [None]:
+        paper.room(16)
+        paper.y -= 15
+        for place, grey in enumerate((False, True)):
+            paper.chip(paper.left + 18 * place, paper.y, 16, 11, colour_of(fabric, grey))
+        paper.put(paper.left + 40, paper.y + 2, letter, 10)
+        name = fabric.name if fabric else "no fabric yet"
+        value = f"value {fabric.colour.L:.0f}" if fabric and fabric.colour else "no colour yet"
+        paper.put(paper.left + 58, paper.y + 2, name, 10, paper.right - paper.left - 58 - 200)
+        paper.put(paper.right - 190, paper.y + 2, value, 9, 80)
+        if not far:
+            paper.put(paper.right - 105, paper.y + 2, where, 9)
+    if far:
+        paper.wrapped(where, 9, 58)
 
 
 def _star(paper: Paper, job: Job, x: float, y: float, side: float, grey: bool) -> None:
@@ -126,7 +156,7 @@ def _star(paper: Paper, job: Job, x: float, y: float, side: float, grey: bool) -
     scale = side / longer
     wide, high = float(size.width) * scale, float(size.length) * scale
     left, low = x + (side - wide) / 2, y + (side - high) / 2
-    ground = colour_of(job.fabrics.get(job.colouring.ground or ""), grey) or (240, 238, 232)
+    ground = colour_of(job.fabrics.get(job.colouring.ground or ""), grey) or GROUND
     paper.chip(left, low, wide, high, ground)
     centre = left + wide / 2, low + high / 2
     step = float(finished(star).large_side) * scale / star.grid
@@ -139,7 +169,7 @@ def _star(paper: Paper, job: Job, x: float, y: float, side: float, grey: bool) -
                 fabrics = job.fabric_at(star.order[first + second])
                 one = fabrics[turn % len(fabrics)] if fabrics else None
                 canvas.setFillColorRGB(*(part / 255 for part in colour_of(one, grey) or UNKNOWN))
-                _outline(canvas, _diamond((0, 0), step, first, second), fill=True)
+                _outline(canvas, _diamond((0, 0), step, first, second), fill=True, line=min(0.5, step / 30))
         canvas.restoreState()
 
 
