@@ -7,7 +7,7 @@ import os
 from collections import defaultdict
 from fractions import Fraction
 from io import BytesIO
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pytest
@@ -58,23 +58,87 @@ def areas_by_geometry(star: Star, pairs: str) -> dict[tuple[int, int, int], floa
                 colour = used[turn % len(used)].colour
                 pieces[colour].append(rotate(diamond, 45 * turn, origin=(0, 0)))
     found = {colour: unary_union(each).area for colour, each in pieces.items()}
-    square = box(0, 0, float(finished(star).square), float(finished(star).square)).area
+    wide, high = quilt_inches(star)
     assert unary_union([one for each in pieces.values() for one in each]).area == pytest.approx(sum(found.values()))
-    return found | {GROUND: square - sum(found.values())}
+    return found | {GROUND: box(0, 0, wide, high).area - sum(found.values())}
 
 
-@pytest.mark.parametrize(
-    ("grid", "repeat", "pairs"), [(2, "mirror", ""), (4, "none", "D"), (7, "mirror", ""), (13, "none", "")]
-)
-def test_the_areas_of_the_colours_are_those_of_the_polygons(grid: int, repeat: str, pairs: str) -> None:
-    star = Star(grid, Fraction(5, 2), make_order(repeat, grid))
-    picture = np.asarray(draw_star(star, flat(star, pairs), 2000)).reshape(-1, 3).astype(int)
-    square = float(finished(star).square) ** 2
-    wanted = areas_by_geometry(star, pairs)
-    codes = picture @ (65536, 256, 1)
-    for colour, area in wanted.items():
+def quilt_inches(star: Star) -> tuple[float, float]:
+    """The quilt top by the rules of borders and beds [derived]: each border on both sides; a bed's drop at both sides
+    and at the foot of its mattress (a crib's is 28 by 52 in, a full bed's 54 by 75: the table named in the tests of
+    beds), where the star is smaller than that."""
+    side = float(finished(star).square) + 2 * sum(map(float, star.borders))
+    if star.bed is None or star.drop is None:
+        return side, side
+    wide, high = {"crib": (28, 52), "full": (54, 75)}[star.bed]
+    return max(side, wide + 2 * float(star.drop)), max(side, high + float(star.drop))
+
+
+def photographs(star: Star, pairs: str) -> Palette:
+    """Cloth whose photograph is noise, but for its red, which tells the fabric; turned this way and that."""
+    random, plain = np.random.default_rng(5), flat(star, pairs)
+
+    def cloth(one: Cloth, place: int) -> Cloth:
+        codes = random.integers(0, 256, (190, 260, 3) if place % 2 else (260, 190, 3)).astype(np.uint8)
+        codes[..., 0] = REDS[place]
+        return Cloth(one.colour, codes)
+
+    fabrics = [one for used in plain.letters.values() for one in used]
+    dressed = iter([cloth(one, place) for place, one in enumerate(fabrics, start=1)])
+    letters = {letter: tuple(next(dressed) for _ in used) for letter, used in plain.letters.items()}
+    return Palette(letters, cloth(plain.ground, 0))
+
+
+REDS = [9 * place for place in range(28)]
+CASES = [
+    (2, "mirror", "", {}),
+    (4, "none", "D", {}),
+    (4, "none", "D", {"borders": (Fraction(2), Fraction(11, 2))}),
+    (5, "mirror", "B", {"bed": "full", "drop": Fraction(12)}),
+    (3, "none", "", {"bed": "crib", "drop": Fraction(10)}),
+    (7, "mirror", "", {}),
+    (13, "none", "", {}),
+]
+
+
+@pytest.mark.parametrize(("grid", "repeat", "pairs", "more"), CASES)
+def test_the_areas_of_the_colours_are_those_of_the_polygons(
+    grid: int, repeat: str, pairs: str, more: dict[str, Any]
+) -> None:
+    """Within 1 %, borders and ground too, with the shape of the quilt."""
+    star = Star(grid, Fraction(5, 2), make_order(repeat, grid), **more)
+    wide, high = quilt_inches(star)
+    drawn = draw_star(star, flat(star, pairs), 2000)
+    assert drawn.size[0] / drawn.size[1] == pytest.approx(wide / high, rel=0.001)
+    codes = np.asarray(drawn).reshape(-1, 3).astype(int) @ (65536, 256, 1)
+    for colour, area in areas_by_geometry(star, pairs).items():
         share = (codes == np.asarray(colour) @ (65536, 256, 1)).mean()
-        assert share * square == pytest.approx(area, rel=0.01)
+        assert share * wide * high == pytest.approx(area, rel=0.01)
+
+
+@pytest.mark.parametrize(("grid", "repeat", "pairs", "more"), CASES)
+def test_photographs_cover_the_same_areas(grid: int, repeat: str, pairs: str, more: dict[str, Any]) -> None:
+    star = Star(grid, Fraction(5, 2), make_order(repeat, grid), **more)
+    wide, high = quilt_inches(star)
+    cloth = photographs(star, pairs)
+    reds = np.asarray(draw_star(star, cloth, 2000))[..., 0]
+    wanted = areas_by_geometry(star, pairs)
+    shown = {one.colour: one.picture for used in [*cloth.letters.values(), (cloth.ground,)] for one in used}
+    assert set(np.unique(reds)) == set(REDS[: len(shown)])
+    for colour, picture in shown.items():
+        assert picture is not None
+        assert (reds == picture[0, 0, 0]).mean() * wide * high == pytest.approx(wanted[colour], rel=0.01)
+
+
+def test_small_pictures_have_these_areas_too_where_edges_are_mixed() -> None:
+    """Up to 1,600 pixels each is the mean light of four: black fabrics on a white ground, by their light."""
+    star = Star(4, Fraction(5, 2), make_order("none", 4))
+    cloth = Palette({letter: (Cloth((0, 0, 0)),) for letter in star.letters}, Cloth((255, 255, 255)))
+    white = areas_by_geometry(star, "")[GROUND] / float(finished(star).square) ** 2
+    for pixels in (200, 701, 1600):
+        codes = np.asarray(draw_star(star, cloth, pixels))[..., 0] / 255
+        light = np.where(codes <= 0.04045, codes / 12.92, ((codes + 0.055) / 1.055) ** 2.4)  # IEC 61966-2-1
+        assert light.mean() == pytest.approx(white, rel=0.01)
 
 
 def test_two_look_alikes_lie_in_every_other_point() -> None:
@@ -154,8 +218,8 @@ def test_the_paper_round_a_swatch_is_not_drawn_and_an_unknown_fabric_is_grey() -
     star = Star(2, Fraction(5, 2), "ABA")
     red = Fabric(1, "Red", (), Colour(40, 60, 20))
     cloth = palette(Colouring({"A": ("Red",), "B": ("Nobody",)}, "Red"), {"Red": red}, {1: file.getvalue()})
-    picture = np.asarray(draw_star(star, cloth, 1700)).reshape(-1, 3)
-    assert {tuple(int(c) for c in code) for code in np.unique(picture, axis=0)} == {(180, 20, 60), (108, 108, 108)}
+    colours = draw_star(star, cloth, 1700).getcolors()
+    assert {colour for _, colour in colours or []} == {(180, 20, 60), (108, 108, 108)}
     plain = palette(Colouring({"A": ("Red",), "B": ("Red",)}), {"Red": red})
     assert plain.letters["A"][0].colour == srgb8_from_lab(red.colour or Colour(0, 0, 0))
 
