@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from stash.sheets.star_picture import Palette
 
 PIXELS = 1200
+COMPRESSION = 3  # of a PNG: a third of the time of the usual 6, and 3 % larger
 OPTIONS = {".png": ("pixels", "point", "flat", "grey", "all"), ".pdf": ("pages", "paper")}  # what each kind alone takes
 
 
@@ -60,7 +61,7 @@ def _png(store: Store, args: Namespace, path: Path, out: Output) -> Written:
     from stash.files import write_whole
 
     picture = _drawn(store, args, whole(args.pixels, "--pixels") if args.pixels else PIXELS, out)
-    written = write_whole(path, lambda file: picture.save(file, "PNG"), overwrite=args.overwrite)
+    written = write_whole(path, lambda file: picture.save(file, "PNG", compress_level=COMPRESSION), overwrite=args.overwrite)
     wide, high = picture.size
     document = {"file": str(written), "width_px": wide, "height_px": high}
     return document, f"Drew {written}, {wide} x {high} pixels."

@@ -30,6 +30,7 @@ LEAST, MOST = 16, 6000  # pixels a side
 EDGE = 0.15  # of each side of a kept picture: the paper round the cloth, and its cut edges
 UNKNOWN = (108, 108, 108)  # a fabric with no colour yet
 PICTURE_INCHES = 6.0  # what the shorter side of a swatch photograph shows, about: nothing in it tells its size
+BAND = 200_000  # pixels that are painted at a time
 FINE = 1600  # up to so many pixels a side every pixel is four
 GOLDEN = (math.sqrt(5) - 1) / 2
 LUMINANCE = (0.2126, 0.7152, 0.0722)  # of linear sRGB. Source: IEC 61966-2-1
@@ -96,23 +97,30 @@ def draw_star(star: Star, cloth: Palette, pixels: int, *, grey: bool = False) ->
     longer = max(float(size.width), float(size.length))
     wide, high = (max(1, round(pixels * float(side) / longer)) for side in (size.width, size.length))
     fine = 2 if pixels <= FINE else 1
-    codes = _painted(star, cloth, wide * fine, high * fine, longer / (pixels * fine))
-    if grey:
-        codes = greyed(codes)
-    return Image.fromarray(halved(codes) if fine == 2 else codes)
+    wide, high = wide * fine, high * fine
+    bands = []
+    lines = max(1, BAND // (2 * wide)) * 2  # a whole number of halved lines
+    for first in range(0, high, lines):
+        codes = _painted(star, cloth, (wide, high), range(first, min(first + lines, high)), longer / (pixels * fine))
+        codes = greyed(codes) if grey else codes
+        bands.append(halved(codes) if fine == 2 else codes)
+    return Image.fromarray(np.concatenate(bands))
 
 
-def _painted(star: Star, cloth: Palette, wide: int, high: int, inches: float) -> Pixels:
-    """The codes of every pixel; `inches` a pixel.
+def _painted(star: Star, cloth: Palette, size: tuple[int, int], lines: range, inches: float) -> Pixels:
+    """The codes of these lines of a picture; `inches` a pixel. Some lines at a time, for the numbers behind a large
+    picture would fill the memory.
 
     Edges of the star that lie level or upright would fall between the same two pixels all along, and make pieces too
     large or too small by half a pixel. So every line is looked at a little further to one side (by a part of a pixel,
     evenly spread), and every column a little higher or lower.
     """
+    wide, high = size
+    number = np.asarray(lines)
     right = np.arange(wide, dtype=np.float32) + np.float32(0.5 - wide / 2)
-    up = np.float32(high / 2 - 0.5) - np.arange(high, dtype=np.float32)
-    x = (right[None, :] + _spread(high)[:, None]) * np.float32(inches)
-    y = (up[:, None] + _spread(wide)[None, :]) * np.float32(inches)
+    up = np.float32(high / 2 - 0.5) - number.astype(np.float32)
+    x = (right[None, :] + _spread(number)[:, None]) * np.float32(inches)
+    y = (up[:, None] + _spread(np.arange(wide))[None, :]) * np.float32(inches)
     turn, along, across = _first_diamond(x, y)
     return paint(star, cloth, (turn, along, across), (x, y))[0]
 
@@ -147,9 +155,9 @@ def paint(
     return codes, row
 
 
-def _spread(count: int) -> Floats:
-    """`count` places evenly spread over a pixel, -1/2 to 1/2, neighbours far apart."""
-    return np.asarray((np.arange(count) * GOLDEN) % 1 - 0.5, dtype=np.float32)
+def _spread(number: NDArray[Any]) -> Floats:
+    """A place for each number, evenly spread over a pixel, -1/2 to 1/2, neighbours far apart."""
+    return np.asarray((number * GOLDEN) % 1 - 0.5, dtype=np.float32)
 
 
 def _by_row(star: Star, cloth: Palette) -> tuple[list[Cloth], NDArray[np.uint8]]:

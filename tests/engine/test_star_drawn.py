@@ -19,6 +19,7 @@ from shapely.ops import unary_union
 from stash.colour.lab import grey_level, lab_from_srgb8, srgb8_from_lab
 from stash.errors import UsageFault
 from stash.model import Colour, Colouring, Fabric, Star
+from stash.sheets import star_picture
 from stash.sheets.contact_sheet import contact_sheet
 from stash.sheets.star_picture import Cloth, Palette, draw_star, greyed, palette
 from stash.star.chart import make_order
@@ -139,6 +140,17 @@ def test_small_pictures_have_these_areas_too_where_edges_are_mixed() -> None:
         codes = np.asarray(draw_star(star, cloth, pixels))[..., 0] / 255
         light = np.where(codes <= 0.04045, codes / 12.92, ((codes + 0.055) / 1.055) ** 2.4)  # IEC 61966-2-1
         assert light.mean() == pytest.approx(white, rel=0.01)
+
+
+@pytest.mark.parametrize("pixels", [333, 1700])
+def test_a_picture_painted_in_bands_is_the_one_painted_at_once(pixels: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    star = Star(3, Fraction(5, 2), "ABCDE", bed="crib", drop=Fraction(10))
+    cloth, drawn = photographs(star, "B"), []
+    for band in (10**9, 50_000, 1):
+        monkeypatch.setattr(star_picture, "BAND", band)
+        drawn.append(np.asarray(draw_star(star, cloth, pixels if band > 1 else 101, grey=band == 1)))
+    assert (drawn[0] == drawn[1]).all()
+    assert max(drawn[2].shape) == 101
 
 
 def test_two_look_alikes_lie_in_every_other_point() -> None:
