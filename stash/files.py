@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
-from contextlib import suppress
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import BinaryIO
 
@@ -29,6 +29,14 @@ def refuse_target(path: Path, *, overwrite: bool) -> None:
         raise Fault("there is a file of this name already; nothing was written", str(path), do)
 
 
+def try_target(path: Path | str, *, overwrite: bool = False) -> None:
+    """Raise Fault as `write_whole` would where nothing can be written, before the work is done; writes nothing."""
+    path = expanded(Path(path))
+    refuse_target(path, overwrite=overwrite)
+    with _unready(path) as unready:
+        unready.open("xb").close()
+
+
 def write_whole(path: Path | str, write: Callable[[BinaryIO], object], *, overwrite: bool = False) -> Path:
     """Let `write` fill a file under another name, and rename it when it is whole and on the disk; gives its path.
 
@@ -37,8 +45,7 @@ def write_whole(path: Path | str, write: Callable[[BinaryIO], object], *, overwr
     """
     path = expanded(Path(path))
     refuse_target(path, overwrite=overwrite)
-    unready = path.with_name(f".{path.name}.{os.getpid()}.new")
-    try:
+    with _unready(path) as unready:
         with unready.open("xb") as file:
             write(file)
             file.flush()
@@ -48,6 +55,15 @@ def write_whole(path: Path | str, write: Callable[[BinaryIO], object], *, overwr
         else:
             _put(unready, path)
         sync_folder(path.parent)
+    return path
+
+
+@contextmanager
+def _unready(path: Path) -> Iterator[Path]:
+    """Another name beside `path`, which is gone in the end; what goes wrong meanwhile is a Fault."""
+    unready = path.with_name(f".{path.name}.{os.getpid()}.new")
+    try:
+        yield unready
     except ValueError:
         raise Fault("this is no path of a file", ascii(str(path)), "choose another name") from None
     except OSError as error:
@@ -57,7 +73,6 @@ def write_whole(path: Path | str, write: Callable[[BinaryIO], object], *, overwr
     finally:
         with suppress(OSError, ValueError):
             unready.unlink()
-    return path
 
 
 def _is_database(path: Path) -> bool:

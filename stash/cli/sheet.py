@@ -27,7 +27,7 @@ OPTIONS = {".png": ("pixels", "point", "flat", "grey", "all"), ".pdf": ("pages",
 
 def sheet(args: Namespace, out: Output) -> int:
     """Write a star as a picture, its pages for the table, or the list for the shop."""
-    from stash.files import expanded, refuse_target
+    from stash.files import try_target
 
     if not args.star or not args.out:
         missing = "--star" if not args.star else "--out"
@@ -38,7 +38,7 @@ def sheet(args: Namespace, out: Output) -> int:
         do = "name a file that ends in .pdf, .png or .txt"
         raise UsageFault("what is to be written is told by the file's ending", where="--out", do=do)
     _refuse_options(args, path.suffix.casefold())
-    refuse_target(expanded(path), overwrite=args.overwrite)
+    try_target(path, overwrite=args.overwrite)  # before a plan is kept for it
     with open_store(args) as store:
         document, said = write(store, args, path, out)
     out.answer(document, [clean(said)])
@@ -61,7 +61,9 @@ def _png(store: Store, args: Namespace, path: Path, out: Output) -> Written:
     from stash.files import write_whole
 
     picture = _drawn(store, args, whole(args.pixels, "--pixels") if args.pixels else PIXELS, out)
-    written = write_whole(path, lambda file: picture.save(file, "PNG", compress_level=COMPRESSION), overwrite=args.overwrite)
+    written = write_whole(
+        path, lambda file: picture.save(file, "PNG", compress_level=COMPRESSION), overwrite=args.overwrite
+    )
     wide, high = picture.size
     document = {"file": str(written), "width_px": wide, "height_px": high}
     return document, f"Drew {written}, {wide} x {high} pixels."

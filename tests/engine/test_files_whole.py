@@ -67,6 +67,53 @@ def test_a_file_that_came_up_while_drawing_is_not_written_over(tmp_path: Path) -
     assert [one.name for one in tmp_path.iterdir()] == ["pond.pdf"]
 
 
+SHEETS = {
+    "pages": ("pond.pdf",), "list": ("pond.txt",), "star": ("pond.png",), "point": ("pond.png", "--point"),
+    "side by side": ("pond.png", "--all"), "points side by side": ("pond.png", "--all", "--point"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("what", SHEETS)
+@pytest.mark.parametrize("old", [None, b"the old one"])
+def test_no_half_of_a_sheet_stays_where_the_disk_is_full(
+    cli: CommandLine, tmp_path: Path, what: str, old: bytes | None
+) -> None:
+    name, *options = SHEETS[what]
+    folder = tmp_path / "full"
+    folder.mkdir()
+    if old is not None:
+        (folder / name).write_bytes(old)
+    cli.json("check", "--star", "Mill Pond")
+    soft, hard = resource.getrlimit(resource.RLIMIT_FSIZE)
+    pages = ("--pages", "map,shop") if name.endswith(".pdf") else ()  # the cutting page writes to the stash, too
+    resource.setrlimit(resource.RLIMIT_FSIZE, (16 if what == "list" else ROOM, hard))
+    try:
+        said = cli("sheet", "--star", "Mill Pond", "--out", folder / name, *options, *pages, "--overwrite")
+    finally:
+        resource.setrlimit(resource.RLIMIT_FSIZE, (soft, hard))
+    assert (said.code, said.out, len(said.err.splitlines())) == (1, "", 1), said
+    assert "cannot be written" in said.err
+    assert [one.name for one in folder.iterdir()] == ([] if old is None else [name])
+    assert old is None or (folder / name).read_bytes() == old
+
+
+@pytest.mark.parametrize("what", SHEETS)
+def test_each_sheet_is_there_whole_and_replaced_only_when_asked(cli: CommandLine, tmp_path: Path, what: str) -> None:
+    name, *options = SHEETS[what]
+    path = tmp_path / "sheets" / name
+    path.parent.mkdir()
+    asked = ("sheet", "--star", "Mill Pond", "--out", path, *options)
+    cli.json(*asked)
+    first = path.read_bytes()
+    assert first[-6:].strip().endswith((b"%%EOF", b"\xaeB`\x82")) or name.endswith(".txt")
+    path.write_bytes(b"an older one")
+    assert cli(*asked).code == 1
+    assert path.read_bytes() == b"an older one"
+    cli.json(*asked, "--overwrite")
+    assert len(path.read_bytes()) == pytest.approx(len(first), abs=200)  # a page says the time it was made
+    assert [one.name for one in path.parent.iterdir()] == [name]
+
+
 @pytest.mark.parametrize("ending", ["pdf", "png", "txt"])
 def test_each_sheet_says_in_one_line_why_it_is_not_written(cli: CommandLine, tmp_path: Path, ending: str) -> None:
     there = tmp_path / f"there.{ending}"
@@ -90,9 +137,23 @@ def test_each_sheet_says_in_one_line_why_it_is_not_written(cli: CommandLine, tmp
 
 
 @pytest.mark.skipif(not Path("/proc/self").is_dir(), reason="needs a folder where not even root may write")
-def test_a_read_only_folder_gets_one_line(cli: CommandLine) -> None:
-    said = cli("sheet", "--star", "Mill Pond", "--out", "/proc/self/pond.pdf")
-    assert (said.code != 0, len(said.err.splitlines()), "cannot be written" in said.err) == (True, 1, True)
+@pytest.mark.parametrize("what", SHEETS)
+def test_a_read_only_folder_gets_one_line(cli: CommandLine, what: str) -> None:
+    name, *options = SHEETS[what]
+    said = cli("sheet", "--star", "Mill Pond", "--out", f"/proc/self/{name}", *options)
+    assert (said.code, said.out, len(said.err.splitlines())) == (1, "", 1), said
+    assert "cannot be written" in said.err
+    assert f"/proc/self/{name}" in said.err
+
+
+def test_no_plan_is_kept_for_pages_that_cannot_be_written(cli: CommandLine, tmp_path: Path) -> None:
+    """Printing the cutting page keeps the plan: not where there is nothing to print on."""
+    before = cli.json("history")
+    for out in (tmp_path / "gone" / "pond.pdf", "/proc/self/pond.pdf", cli.path / "pond.pdf"):
+        assert cli("sheet", "--star", "Mill Pond", "--out", out).code == 1
+    assert cli.json("history") == before
+    cli.json("sheet", "--star", "Mill Pond", "--out", tmp_path / "pond.pdf")
+    assert len(cli.json("history")) == len(before) + 1
 
 
 def test_a_stash_is_never_written_over_by_a_page(cli: CommandLine, tmp_path: Path) -> None:
