@@ -24,6 +24,7 @@ from tui.widgets.fabric_list import FabricList
 from tui.widgets.palette_bar import Bar
 from tui.widgets.ribbon import Ribbon
 from tui.widgets.rows import RowsTable
+from tui.widgets.sharp_star import SharpStar
 from tui.widgets.swatch_picture import NO_COLOURS, UNREADABLE, SwatchPicture
 from tui.widgets.swatch_view import SwatchView
 
@@ -343,3 +344,33 @@ async def test_real_pixels_are_scaled_in_light_first(stash_path: Path, monkeypat
         assert (width, height) == (216, 144)  # 8 lines of 18 pixels, and the picture is 3 : 2
         await pilot.press("escape", "escape", "home")
         await wait_for(pilot, lambda: not picture.region, "the picture to go")
+
+
+async def test_the_star_is_drawn_in_real_pixels_of_its_fabrics(
+    stash_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The picture is the one that goes to a file, a square as large as its place; grey is grey, and a fabric tried
+    changes it at once."""
+    monkeypatch.setenv("COLORTERM", "truecolor")
+    monkeypatch.delenv("NO_COLOR", raising=False)
+    monkeypatch.setattr(sharp_picture, "_found", (FakeImage, (9, 18)))
+    async with running(stash_path, (120, 40)) as pilot:
+        await pilot.press("s")
+        await settled(pilot)
+        star = pilot.app.screen.query_one("#picture", SharpStar)
+        shown = star.query_one(FakeImage)
+        await wait_for(pilot, lambda: shown.image is not None, "the star")
+        first = shown.image
+        assert first.size == (min(star.size.width * 9, star.size.height * 18),) * 2
+        await pilot.press("v")
+        await wait_for(pilot, lambda: shown.image is not None and shown.image is not first, "the grey star")
+        assert len({band.tobytes() for band in shown.image.split()}) == 1
+        for key in ("v", "A", "down"):
+            await pilot.press(key)
+            await settled(pilot)
+        await wait_for(pilot, lambda: shown.image is not None, "the star with another fabric")
+        assert shown.image.tobytes() != first.tobytes()
+        await pilot.press("f7")
+        await settled(pilot)
+        assert not shown.display  # one point is drawn in half blocks
+        assert "▀" in screen_text(pilot)

@@ -16,7 +16,7 @@ from textual.screen import ModalScreen
 from textual.widgets import Button, Input, Static
 
 from stash.errors import Fault
-from stash.files import expanded, refuse_target, write_whole
+from stash.files import expanded, refuse_target, try_target, write_whole
 from stash.inventory.store import Store
 from tui.screens.printing import (
     KINDS,
@@ -238,6 +238,8 @@ class PaperDialog(ModalScreen[str | None]):
         self._writing = True
 
         def write(store: Store) -> tuple[str, bytes]:
+            if not self.app.is_web:
+                try_target(text, overwrite=self._replace == text)  # no plan is kept for a page that cannot be written
             kept = keep_plan(store, self._printed, ready) if kind == ".pdf" else ready
             data = contents(kept, kind)
             if self.app.is_web:

@@ -22,6 +22,7 @@ from tui.widgets.chart import Chart, chart_layout
 from tui.widgets.fabric_lines import one_line
 from tui.widgets.look import RowLook
 from tui.widgets.rows import RowsTable
+from tui.widgets.sharp_star import SharpStar, star_picture
 from tui.widgets.star_picture import StarPicture
 from tui.widgets.star_widget import StarWidget
 from tui.widgets.swatch_view import SwatchView
@@ -51,8 +52,8 @@ class StarBase(MainScreen):
         yield Static("", id="head", markup=False)
         with Horizontal(id="body"):
             with Vertical(id="left"):
-                yield StarPicture(id="picture")
-                yield StarPicture(always_grey=True, id="grey-picture")
+                yield star_picture(id="picture")
+                yield star_picture(always_grey=True, id="grey-picture")
                 yield Chart(id="left-chart")
                 yield WaysList(id="left-ways")
                 yield Static("", id="caption", markup=False)
@@ -123,6 +124,9 @@ class StarBase(MainScreen):
         for widget in self.query(StarWidget):
             widget.look = look
             widget.in_grey = self.in_grey
+        if self.table is not None:
+            for sharp in self.query(SharpStar):
+                sharp.show(self.table.star, self.table.shown, self.table.fabrics)
         self.query_one("#head", Static).update(self._head())
         self.query_one("#detail", Static).update(self._detail())
         self.query_one("#caption", Static).update(self._caption())
