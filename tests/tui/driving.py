@@ -35,6 +35,15 @@ async def settled(pilot: Pilot[None]) -> None:
     await pilot.pause()
 
 
+async def look_again(pilot: Pilot[None]) -> None:
+    """Let the app notice what another program changed. It looks only while nothing else is under way."""
+    app = pilot.app
+    assert isinstance(app, StarcoverApp)
+    await settled(pilot)
+    app._look_again()
+    await settled(pilot)
+
+
 @asynccontextmanager
 async def running(path: Path, size: tuple[int, int] = (80, 24), **options: Any) -> AsyncIterator[Pilot[None]]:
     """The app on the stash at `path`, settled, with toasts on."""

@@ -17,7 +17,7 @@ from stash.match.replan import is_whole
 from stash.model import Colour, Colouring, Kind, NewFabric, NewPiece, Star, StoredPlan
 from stash.typed import read_pieces
 from tests.engine.by_hand import inch
-from tests.tui.driving import SIZES, running, screen_text, settled, toasts
+from tests.tui.driving import SIZES, look_again, running, screen_text, settled, toasts
 from tui.screens.cutting import CuttingScreen
 from tui.screens.cutting_rows import CutRow, HeadRow, NoteRow, PieceRow, SetRow, StripRow
 from tui.widgets.cut_list import CutList
@@ -237,8 +237,7 @@ async def test_a_piece_changed_since_is_refused_by_name_and_planned_again(path: 
             store.used(store.fabric("Fern").id, 8128)
         await pilot.app.run_action("go('stash')")
         await press(pilot, "s")
-        pilot.app._look_again()  # type: ignore[attr-defined]
-        await settled(pilot)
+        await look_again(pilot)
         await press(pilot, "x")
         assert "✗ changed" in screen_text(pilot)
         await to(pilot, StripRow, 1)
@@ -316,8 +315,7 @@ async def test_a_piece_planned_at_two_times_is_cut_in_that_order(path: Path) -> 
             later = replace(two.cut, rev=there.rev, piece_length=there.length, trim_length=0)
             store.plan_rest(plan(path).id, [two.id], [later])
             store.undo(first.op)
-        pilot.app._look_again()  # type: ignore[attr-defined]
-        await settled(pilot)
+        await look_again(pilot)
         fern = [one for one in listed(pilot).rows if isinstance(one, PieceRow) and one.steps.cut.fabric == "Fern"]
         assert [(one.changed, one.offcut) for one in fern] == [
             (False, "cut on below"),
@@ -384,8 +382,7 @@ async def test_an_offcut_that_went_some_other_way_is_not_called_binned(path: Pat
         assert "kept 12 × 40 in" in screen_text(pilot)
         with Store.open(path) as store:
             store.used(store.fabric("Fern").id, None)
-        pilot.app._look_again()  # type: ignore[attr-defined]
-        await settled(pilot)
+        await look_again(pilot)
         assert "gone 12 × 40 in" in screen_text(pilot)
 
 

@@ -22,7 +22,7 @@ from stash.star.beds import widest_bed
 from stash.star.chart import make_order
 from stash.star.yields import segments_per_strip
 from stash.typed import read_pieces
-from tests.tui.driving import SIZES, running, screen_text, settled, toasts, wait_for
+from tests.tui.driving import SIZES, look_again, running, screen_text, settled, toasts, wait_for
 from tui.app import StarcoverApp
 from tui.screens import sizes_asked as asked
 from tui.screens.sizes import SizesScreen
@@ -301,8 +301,7 @@ async def test_a_change_of_the_stash_asks_anew(path: Path) -> None:
         with Store.open(path) as store:
             for fabric in store.fabrics()[:6]:
                 store.archive(fabric.id)
-        pilot.app._look_again()  # type: ignore[attr-defined]
-        await settled(pilot)
+        await look_again(pilot)
         await filled(pilot)
         assert dict(grid(pilot).fits) != before
 
