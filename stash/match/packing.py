@@ -7,10 +7,8 @@ does not leave a segment for each run.
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable
 from functools import lru_cache
-from itertools import chain, combinations_with_replacement, product
 
 SIZES = (8, 7, 4, 2, 1)
 
@@ -103,30 +101,6 @@ def lay(capacity: Capacity, count: int, runs: Runs) -> tuple[Runs, ...] | None:
     raise AssertionError("left_after found a way that fillings does not have")
 
 
-def can_hold(offered: Iterable[tuple[tuple[Capacity, int], ...]], runs: Runs) -> bool:
-    """Whether pieces that each offer lanes in one of several ways can hold `runs`.
-
-    offered -- for each piece its ways as (capacity, number of lanes).
-    """
-    pieces = Counter(tuple(way for way in ways if way[0] and way[1]) for ways in offered)
-    del pieces[()]
-    total = segments_of(runs)
-    if sum(alike * most_segments([ways]) for ways, alike in pieces.items()) < total:
-        return False
-    each_kind = [combinations_with_replacement(ways, alike) for ways, alike in pieces.items()]
-    tried: set[tuple[tuple[Capacity, int], ...]] = set()
-    for chosen in product(*each_kind):
-        lanes: dict[Capacity, int] = {}
-        for capacity, count in chain.from_iterable(chosen):
-            lanes[capacity] = lanes.get(capacity, 0) + count
-        kinds = tuple(sorted(lanes.items()))
-        if kinds not in tried:
-            tried.add(kinds)
-            if _fits(kinds, runs):
-                return True
-    return False
-
-
 def most_segments(offered: Iterable[tuple[tuple[Capacity, int], ...]]) -> int:
     """More segments than this are in no runs that the pieces can hold; offered as for `can_hold`."""
     return sum(max((count * _most_on(capacity) for capacity, count in ways), default=0) for ways in offered)
@@ -136,37 +110,6 @@ def most_segments(offered: Iterable[tuple[tuple[Capacity, int], ...]]) -> int:
 def _most_on(capacity: Capacity) -> int:
     """The most segments on one lane, in runs of eight at most."""
     return max((min(most, SIZES[0] * number) for number, most in enumerate(capacity, start=1)), default=0)
-
-
-@lru_cache(maxsize=500_000)
-def _fits(lanes: tuple[tuple[Capacity, int], ...], runs: Runs) -> bool:
-    """Whether lanes, counted by capacity, hold `runs`.
-
-    Some lane holds one of the largest runs, and may be filled with what else goes in: so only such fillings are
-    tried, on each kind of lane, the poorest first.
-    """
-    if runs == NO_RUNS:
-        return True
-    segments = segments_of(runs)
-    if sum(count * _most_on(capacity) for capacity, count in lanes) < segments:
-        return False
-    if sum(count * most_used(capacity, runs) for capacity, count in lanes) < segments:
-        return False
-    largest = next(i for i, number in enumerate(runs) if number)
-    for i, (capacity, count) in enumerate(lanes):
-        if count == 0:
-            continue
-        others = (*lanes[:i], (capacity, count - 1), *lanes[i + 1 :])
-        for filling in fillings(capacity, runs):
-            if filling[largest] and _fits(others, take(runs, filling)):
-                return True
-    return False
-
-
-@lru_cache(maxsize=100_000)
-def most_used(capacity: Capacity, runs: Runs) -> int:
-    """The most segments of `runs` that one lane can hold."""
-    return max((segments_of(filling) for filling in fillings(capacity, runs)), default=0)
 
 
 def segments_of(runs: Runs) -> int:

@@ -10,7 +10,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from stash.lengths import TICKS_PER_INCH, to_ticks
-from stash.match.packing import NO_RUNS, Capacity, Runs, can_hold, lay, left_after, segments_of, take
+from stash.match.holding import can_hold, fewest_more
+from stash.match.packing import NO_RUNS, Capacity, Runs, lay, left_after, segments_of, take
 from stash.match.supply import HALF_INCH, Lanes, Offer
 from stash.model import Sewn, Star, Way
 from stash.star.yields import RunGauge, run_gauge
@@ -102,7 +103,8 @@ class Servant:
 
     def missing_for(self, ways: Ways, runs: Runs) -> int:
         """The fewest full-width strips that, added to the pieces' lanes, hold `runs`; `NEVER` if none do."""
-        return next((n for n in range(sum(runs) + 1) if can_hold((*ways, ((self.bought, n),)), runs)), NEVER)
+        fewest = fewest_more(ways, self.bought, runs)
+        return NEVER if fewest is None else fewest
 
     def best(self, offers: tuple[Offer, ...], need: Need) -> Service | None:
         """The best service of `need`; None where no number of bought strips would do."""

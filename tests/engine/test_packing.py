@@ -8,7 +8,8 @@ from fractions import Fraction
 
 import pytest
 
-from stash.match.packing import NO_RUNS, SIZES, Runs, can_hold, lay, left_after, take
+from stash.match.holding import can_hold
+from stash.match.packing import NO_RUNS, SIZES, Runs, lay, left_after, take
 from stash.match.service import Servant
 from stash.model import Star
 from tests.engine import by_hand

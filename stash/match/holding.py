@@ -1,0 +1,211 @@
+"""Which runs the lanes of several pieces hold, each piece cut in one of its ways.
+
+Pieces stand in a chain and their lanes are filled one after another, in every way that leaves room for nothing more,
+until the runs are all placed. It is exact, and quick for three reasons:
+
+- Lanes that take the same runs are one kind: a capacity is rounded down to what so many runs can add up to.
+- Most of what cannot be held is known from weights. Give each size of run a weight: what is asked for must not weigh
+  more than the lanes can carry, each filled as heavily as it goes. That holds for any weights, and `WEIGHTS` has many.
+- Each place in the chain remembers what it holds and what it does not: it holds less as well, and does not hold more.
+  All questions about the same pieces, and about pieces that end a chain alike, share what is remembered.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from functools import lru_cache
+from itertools import combinations_with_replacement
+from math import gcd
+from operator import add as plus
+from operator import gt as above
+from operator import mul as times
+
+from stash.match.packing import NO_RUNS, SIZES, Capacity, Runs, fillings, take
+
+Way = tuple[Capacity, int]  # lanes of one capacity, and how many
+Weight = tuple[int, ...]  # one number for each of `WEIGHTS`
+
+HEAVIEST = 3
+PLENTY = 99  # more runs than a lane of `LONG` segments holds
+LONG = 32  # segments from which all ways to fill a lane are too many to look at
+TWOS = SIZES.index(2)
+
+# A longer run weighs as much as a shorter one at least. The first are the segments themselves.
+WEIGHTS: tuple[Runs, ...] = (
+    SIZES,
+    *((a, b, c, d, e) for e, d, c, b, a in combinations_with_replacement(range(HEAVIEST + 1), 5)
+      if gcd(a, b, c, d, e) == 1),
+)  # fmt: skip
+NOTHING: Weight = (0,) * len(WEIGHTS)
+
+
+@lru_cache(maxsize=200_000)
+def weigh(runs: Runs) -> Weight:
+    """What `runs` weigh by each of `WEIGHTS`."""
+    return tuple(sum(map(times, runs, weights)) for weights in WEIGHTS)
+
+
+@lru_cache(maxsize=10_000)
+def carried(capacity: Capacity, twos: bool) -> Weight:
+    """The most that one lane carries by each of `WEIGHTS`; for a long one no less than that. twos -- whether runs of
+    two are asked for at all."""
+    if not capacity:
+        return NOTHING
+    if capacity[0] > LONG:
+        return tuple(
+            min(len(capacity) * max(weights), max(capacity[0] * weight // size for weight, size in zip(weights, SIZES)))
+            for weights in WEIGHTS
+        )
+    plenty = (PLENTY, PLENTY, PLENTY, PLENTY if twos else 0, PLENTY)
+    return tuple(map(max, zip(*map(weigh, fillings(capacity, plenty)), strict=True)))
+
+
+@lru_cache(maxsize=1_000)
+def _sums(number: int, most: int, twos: bool) -> tuple[int, ...]:
+    """What just `number` runs can add up to, up to `most` segments."""
+    sizes = [size for size in SIZES if twos or size != SIZES[TWOS]]
+    sums = {0}
+    for _ in range(number):
+        sums = {total + size for total in sums for size in sizes if total + size <= most}
+    return tuple(sums)
+
+
+@lru_cache(maxsize=10_000)
+def kind_of(capacity: Capacity, twos: bool) -> Capacity:
+    """The least capacity that takes the same runs: lanes that take the same have the same.
+
+    So many runs fit where their segments are not over the capacity's entry, so it can be rounded down to the most
+    that so many of the sizes come to; between two entries that differ then lie runs that only one of them takes.
+    """
+    return tuple(max(_sums(number, most, twos)) for number, most in enumerate(capacity, start=1))
+
+
+class Cloth:
+    """Lanes and pieces yet to be filled. `most` -- what they carry by each of `WEIGHTS`, or more."""
+
+    def __init__(self, most: Weight) -> None:
+        self.most = most
+        self._held: list[Runs] = []
+        self._not_held: list[Runs] = []
+
+    def steps(self, runs: Runs) -> Iterator[tuple[Cloth, Runs]]:
+        """What to ask of which cloth after the first step here; `runs` are held where any of it is."""
+        return iter(())
+
+    def holds(self, runs: Runs) -> bool:
+        """Whether `runs` can be held. Depth first; the path is a list, since Python's own stack is too short for a
+        star of hundreds of runs."""
+        said = self._said(runs)
+        if said is not None:
+            return said
+        path = [(self, runs, self.steps(runs))]
+        while path:
+            cloth, asked, steps = path[-1]
+            for after, left in steps:
+                said = after._said(left)
+                if said is None:
+                    path.append((after, left, after.steps(left)))
+                    break
+                if said:
+                    for one, held, _ in path:
+                        one._held = [*(known for known in one._held if not _within(known, held)), held]
+                    return True
+            else:
+                cloth._not_held = [*(known for known in cloth._not_held if not _within(asked, known)), asked]
+                path.pop()
+        return False
+
+    def _said(self, runs: Runs) -> bool | None:
+        """The answer where it is known without a search."""
+        if runs == NO_RUNS:
+            return True
+        if any(map(above, weigh(runs), self.most)) or any(_within(known, runs) for known in self._not_held):
+            return False
+        return True if any(_within(runs, known) for known in self._held) else None
+
+
+class _Lanes(Cloth):
+    """Some lanes of one kind, then other cloth."""
+
+    def __init__(self, capacity: Capacity, count: int, rest: Cloth, twos: bool) -> None:
+        super().__init__(tuple(count * each + more for each, more in zip(carried(capacity, twos), rest.most, strict=True)))
+        self.capacity, self.count, self.rest, self.twos = capacity, count, rest, twos
+
+    def steps(self, runs: Runs) -> Iterator[tuple[Cloth, Runs]]:
+        ways = fillings(self.capacity, runs)
+        if not ways:
+            yield self.rest, runs
+        for filling in ways:
+            yield lanes(self.capacity, self.count - 1, self.rest, self.twos), take(runs, filling)
+
+
+class _Piece(Cloth):
+    """A piece to be cut one way or another, each with the cloth after it."""
+
+    def __init__(self, turned: tuple[Cloth, ...]) -> None:
+        super().__init__(tuple(map(max, zip(*(one.most for one in turned), strict=True))))
+        self.turned = turned
+
+    def steps(self, runs: Runs) -> Iterator[tuple[Cloth, Runs]]:
+        return ((one, runs) for one in self.turned)
+
+
+_NO_CLOTH = Cloth(NOTHING)
+
+
+@lru_cache(maxsize=50_000)
+def _some_lanes(capacity: Capacity, count: int, rest: Cloth, twos: bool) -> Cloth:
+    return _Lanes(capacity, count, rest, twos)
+
+
+def lanes(capacity: Capacity, count: int, rest: Cloth, twos: bool) -> Cloth:
+    """`count` lanes before other cloth."""
+    return _some_lanes(capacity, count, rest, twos) if count and capacity else rest
+
+
+@lru_cache(maxsize=20_000)
+def _piece(ways: tuple[Way, ...], rest: Cloth, twos: bool) -> Cloth:
+    turned = tuple(lanes(capacity, count, rest, twos) for capacity, count in ways)
+    return turned[0] if len(turned) == 1 else _Piece(turned)
+
+
+@lru_cache(maxsize=5_000)
+def _chain(offered: tuple[tuple[Way, ...], ...], twos: bool) -> Cloth:
+    pieces = []
+    for ways in offered:
+        kinds = {(kind_of(capacity, twos), count) for capacity, count in ways if capacity and count}
+        if kinds:
+            pieces.append(tuple(sorted(kinds, reverse=True)))
+    cloth = _NO_CLOTH
+    for kinds in sorted(pieces):  # the best stand first
+        cloth = _piece(kinds, cloth, twos)
+    return cloth
+
+
+def can_hold(offered: Iterable[tuple[Way, ...]], runs: Runs) -> bool:
+    """Whether pieces that each offer lanes in one of several ways can hold `runs`.
+
+    offered -- for each piece its ways as (capacity, number of lanes).
+    """
+    return _chain(tuple(offered), runs[TWOS] > 0).holds(runs)
+
+
+def fewest_more(offered: Iterable[tuple[Way, ...]], capacity: Capacity, runs: Runs) -> int | None:
+    """The fewest lanes of `capacity` that, added to the pieces, hold `runs`; None where no number does. Offered as for
+    `can_hold`."""
+    twos = runs[TWOS] > 0
+    cloth, kind = _chain(tuple(offered), twos), kind_of(capacity, twos)
+    at_least = 0
+    for weight, most, each in zip(weigh(runs), cloth.most, carried(kind, twos), strict=True):
+        if weight > most:
+            if not each:
+                return None
+            at_least = max(at_least, -((most - weight) // each))
+    numbers = range(at_least, sum(runs) + 1)
+    return next((count for count in numbers if lanes(kind, count, cloth, twos).holds(runs)), None)
+
+
+def _within(runs: Runs, more: Runs) -> bool:
+    return (
+        runs[0] <= more[0] and runs[1] <= more[1] and runs[2] <= more[2] and runs[3] <= more[3] and runs[4] <= more[4]
+    )
