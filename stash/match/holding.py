@@ -26,9 +26,8 @@ Way = tuple[Capacity, int]  # lanes of one capacity, and how many
 Weight = tuple[int, ...]  # one number for each of `WEIGHTS`
 
 HEAVIEST = 3
-PLENTY = 99  # more runs than a lane of `LONG` segments holds
 LONG = 32  # segments from which all ways to fill a lane are too many to look at
-TWOS = SIZES.index(2)
+PLENTY = LONG + 1  # more runs than a lane that is not long holds
 
 # A longer run weighs as much as a shorter one at least. The first are the segments themselves.
 WEIGHTS: tuple[Runs, ...] = (
@@ -45,39 +44,43 @@ def weigh(runs: Runs) -> Weight:
     return tuple(sum(map(times, runs, weights)) for weights in WEIGHTS)
 
 
-@lru_cache(maxsize=10_000)
-def carried(capacity: Capacity, twos: bool) -> Weight:
-    """The most that one lane carries by each of `WEIGHTS`; for a long one no less than that. twos -- whether runs of
-    two are asked for at all."""
-    if not capacity:
+@lru_cache(maxsize=20_000)
+def carried(capacity: Capacity, able: Runs) -> Weight:
+    """The most that one lane carries by each of `WEIGHTS`, filled from `able`; for a long lane no less than that."""
+    if not capacity or not any(able):
         return NOTHING
     if capacity[0] > LONG:
         return tuple(
             min(len(capacity) * max(weights), max(capacity[0] * weight // size for weight, size in zip(weights, SIZES)))
             for weights in WEIGHTS
         )
-    plenty = (PLENTY, PLENTY, PLENTY, PLENTY if twos else 0, PLENTY)
-    return tuple(map(max, zip(*map(weigh, fillings(capacity, plenty)), strict=True)))
+    heaviest = map(max, zip(NOTHING, *map(weigh, fillings(capacity, able)), strict=True))
+    return tuple(heaviest)
 
 
 @lru_cache(maxsize=1_000)
-def _sums(number: int, most: int, twos: bool) -> tuple[int, ...]:
-    """What just `number` runs can add up to, up to `most` segments."""
-    sizes = [size for size in SIZES if twos or size != SIZES[TWOS]]
+def _sums(number: int, most: int, able: Runs) -> tuple[int, ...]:
+    """What just `number` runs of the sizes in `able` can add up to, up to `most` segments."""
     sums = {0}
     for _ in range(number):
-        sums = {total + size for total in sums for size in sizes if total + size <= most}
+        sums = {
+            total + size for total in sums for size, any_of in zip(SIZES, able, strict=True)
+            if any_of and total + size <= most
+        }  # fmt: skip
     return tuple(sums)
 
 
 @lru_cache(maxsize=10_000)
-def kind_of(capacity: Capacity, twos: bool) -> Capacity:
-    """The least capacity that takes the same runs: lanes that take the same have the same.
+def kind_of(capacity: Capacity, able: Runs) -> Capacity:
+    """The least capacity that takes the same runs of the sizes in `able`: lanes that take the same have the same.
 
     So many runs fit where their segments are not over the capacity's entry, so it can be rounded down to the most
     that so many of the sizes come to; between two entries that differ then lie runs that only one of them takes.
+    (Long lanes are left as they are.)
     """
-    return tuple(max(_sums(number, most, twos)) for number, most in enumerate(capacity, start=1))
+    if capacity and capacity[0] > LONG:
+        return capacity
+    return tuple(max(_sums(number, most, able)) for number, most in enumerate(capacity, start=1))
 
 
 class Cloth:
@@ -125,18 +128,28 @@ class Cloth:
 
 
 class _Lanes(Cloth):
-    """Some lanes of one kind, then other cloth."""
+    """Some lanes of one kind, then other cloth. `able` -- the sizes of runs, many of each, that may come here.
 
-    def __init__(self, capacity: Capacity, count: int, rest: Cloth, twos: bool) -> None:
-        super().__init__(tuple(count * each + more for each, more in zip(carried(capacity, twos), rest.most, strict=True)))
-        self.capacity, self.count, self.rest, self.twos = capacity, count, rest, twos
+    Lanes of one kind are alike, so one that has a run of the longest size comes first; else none of them has one.
+    """
+
+    def __init__(self, capacity: Capacity, count: int, rest: Cloth, able: Runs) -> None:
+        each = carried(capacity, able)
+        super().__init__(tuple(count * most + more for most, more in zip(each, rest.most, strict=True)))
+        self.capacity, self.count, self.rest, self.able = capacity, count, rest, able
 
     def steps(self, runs: Runs) -> Iterator[tuple[Cloth, Runs]]:
-        ways = fillings(self.capacity, runs)
-        if not ways:
+        asked = _less(runs, self.able)
+        if not any(asked):
             yield self.rest, runs
-        for filling in ways:
-            yield lanes(self.capacity, self.count - 1, self.rest, self.twos), take(runs, filling)
+            return
+        longest = next(i for i, number in enumerate(asked) if number)
+        for filling in fillings(self.capacity, asked):
+            if filling[longest]:
+                yield lanes(self.capacity, self.count - 1, self.rest, self.able), take(runs, filling)
+        shorter = [0 if i == longest else number for i, number in enumerate(self.able)]
+        able = (shorter[0], shorter[1], shorter[2], shorter[3], shorter[4])
+        yield lanes(self.capacity, self.count, self.rest, able), runs
 
 
 class _Piece(Cloth):
@@ -154,31 +167,31 @@ _NO_CLOTH = Cloth(NOTHING)
 
 
 @lru_cache(maxsize=50_000)
-def _some_lanes(capacity: Capacity, count: int, rest: Cloth, twos: bool) -> Cloth:
-    return _Lanes(capacity, count, rest, twos)
+def _some_lanes(capacity: Capacity, count: int, rest: Cloth, able: Runs) -> Cloth:
+    return _Lanes(capacity, count, rest, able)
 
 
-def lanes(capacity: Capacity, count: int, rest: Cloth, twos: bool) -> Cloth:
+def lanes(capacity: Capacity, count: int, rest: Cloth, able: Runs) -> Cloth:
     """`count` lanes before other cloth."""
-    return _some_lanes(capacity, count, rest, twos) if count and capacity else rest
+    return _some_lanes(capacity, count, rest, able) if count and capacity and any(able) else rest
 
 
 @lru_cache(maxsize=20_000)
-def _piece(ways: tuple[Way, ...], rest: Cloth, twos: bool) -> Cloth:
-    turned = tuple(lanes(capacity, count, rest, twos) for capacity, count in ways)
+def _piece(ways: tuple[Way, ...], rest: Cloth, able: Runs) -> Cloth:
+    turned = tuple(lanes(capacity, count, rest, able) for capacity, count in ways)
     return turned[0] if len(turned) == 1 else _Piece(turned)
 
 
 @lru_cache(maxsize=5_000)
-def _chain(offered: tuple[tuple[Way, ...], ...], twos: bool) -> Cloth:
+def _chain(offered: tuple[tuple[Way, ...], ...], able: Runs) -> Cloth:
     pieces = []
     for ways in offered:
-        kinds = {(kind_of(capacity, twos), count) for capacity, count in ways if capacity and count}
+        kinds = {(kind_of(capacity, able), count) for capacity, count in ways if capacity and count}
         if kinds:
             pieces.append(tuple(sorted(kinds, reverse=True)))
     cloth = _NO_CLOTH
     for kinds in sorted(pieces):  # the best stand first
-        cloth = _piece(kinds, cloth, twos)
+        cloth = _piece(kinds, cloth, able)
     return cloth
 
 
@@ -187,22 +200,34 @@ def can_hold(offered: Iterable[tuple[Way, ...]], runs: Runs) -> bool:
 
     offered -- for each piece its ways as (capacity, number of lanes).
     """
-    return _chain(tuple(offered), runs[TWOS] > 0).holds(runs)
+    return _chain(tuple(offered), _sizes_of(runs)).holds(runs)
 
 
 def fewest_more(offered: Iterable[tuple[Way, ...]], capacity: Capacity, runs: Runs) -> int | None:
     """The fewest lanes of `capacity` that, added to the pieces, hold `runs`; None where no number does. Offered as for
     `can_hold`."""
-    twos = runs[TWOS] > 0
-    cloth, kind = _chain(tuple(offered), twos), kind_of(capacity, twos)
+    able = _sizes_of(runs)
+    cloth, kind = _chain(tuple(offered), able), kind_of(capacity, able)
     at_least = 0
-    for weight, most, each in zip(weigh(runs), cloth.most, carried(kind, twos), strict=True):
+    for weight, most, each in zip(weigh(runs), cloth.most, carried(kind, able), strict=True):
         if weight > most:
             if not each:
                 return None
             at_least = max(at_least, -((most - weight) // each))
     numbers = range(at_least, sum(runs) + 1)
-    return next((count for count in numbers if lanes(kind, count, cloth, twos).holds(runs)), None)
+    return next((count for count in numbers if lanes(kind, count, cloth, able).holds(runs)), None)
+
+
+def _sizes_of(runs: Runs) -> Runs:
+    """Plenty of all sizes; runs of two where there are any, for most stars have none."""
+    return (PLENTY, PLENTY, PLENTY, PLENTY if runs[SIZES.index(2)] else 0, PLENTY)
+
+
+def _less(runs: Runs, able: Runs) -> Runs:
+    return (
+        min(runs[0], able[0]), min(runs[1], able[1]), min(runs[2], able[2]), min(runs[3], able[3]),
+        min(runs[4], able[4]),
+    )  # fmt: skip
 
 
 def _within(runs: Runs, more: Runs) -> bool:
