@@ -3,7 +3,8 @@
 A *choice* says for each strip set how it is sewn, alike for all its strips. The best choice has the fewest strips
 to buy (none where some choice is possible), then the fewest sets not whole, then the least `Cost` of all fabrics
 together, then the lowest sets not whole. Found exactly, by branch and bound: what a fabric lacks for the sets
-already chosen, and the least it can lack for those still open, only grows.
+already chosen, and the least it can lack for those still open, only grows. Choices for the first sets that leave every
+fabric the same need have the same future, so only one of them is carried on.
 """
 
 from __future__ import annotations
@@ -61,7 +62,7 @@ class Chooser:
 
     def possible(self) -> bool:
         """Whether some choice needs nothing bought."""
-        return self._extends(())
+        return self._extends((), set())
 
     def best(self) -> Modes | None:
         """The best choice; None where some set cannot be sewn from strips of the star's width at all."""
@@ -96,19 +97,20 @@ class Chooser:
 
     def _to_buy_at_least(self, choice: Modes) -> int:
         done = len(choice)
-        return sum(
-            self._bound(part, need, self._open[part][done]) for part, need in enumerate(self._needs(choice))
-        )
+        return sum(self._bound(part, need, self._open[part][done]) for part, need in enumerate(self._needs(choice)))
 
-    def _extends(self, choice: Modes) -> bool:
+    def _extends(self, choice: Modes, failed: set[tuple[int, tuple[Need, ...]]]) -> bool:
         """Whether `choice` for the first sets can be carried on to the last with nothing bought."""
-        done = len(choice)
-        for part, need in enumerate(self._needs(choice)):
-            if not self._reach(part, need, self._open[part][done]):
-                return False
-        if done == len(self.allowed):
-            return True
-        return any(self._extends((*choice, sewn)) for sewn in self.allowed[done])
+        done, needs = len(choice), tuple(self._needs(choice))
+        if (done, needs) in failed:
+            return False
+        if all(self._reach(part, need, self._open[part][done]) for part, need in enumerate(needs)):
+            if done == len(self.allowed):
+                return True
+            if any(self._extends((*choice, sewn), failed) for sewn in self.allowed[done]):
+                return True
+        failed.add((done, needs))
+        return False
 
     def _reach(self, part: int, need: Need, cells: int) -> bool:
         """Whether `need` can be served with `cells` more small diamonds, however those are sewn."""
@@ -123,10 +125,15 @@ class Chooser:
         """The choice with the fewest strips to buy, then the fewest sets not whole."""
         best: Modes | None = None
         limit = (NEVER, 0)
+        seen: dict[tuple[int, tuple[Need, ...]], int] = {}
 
         def extend(choice: Modes) -> None:
             nonlocal best, limit
-            key = (self._to_buy_at_least(choice), _not_whole(choice))
+            state, not_whole = (len(choice), tuple(self._needs(choice))), _not_whole(choice)
+            if seen.get(state, NEVER) <= not_whole:
+                return
+            seen[state] = not_whole
+            key = (self._to_buy_at_least(choice), not_whole)
             if key >= limit:
                 return
             if len(choice) == len(self.allowed):
@@ -146,10 +153,15 @@ class Chooser:
         """
         best: Modes | None = None
         limit: tuple[int, ...] | None = None
+        seen: set[tuple[int, int, tuple[Need, ...]]] = set()
 
         def extend(choice: Modes) -> None:
             nonlocal best, limit
             so_far = _not_whole(choice)
+            state = (len(choice), so_far, tuple(self._needs(choice)))
+            if state in seen:
+                return
+            seen.add(state)
             if so_far > not_whole or so_far + len(self.allowed) - len(choice) < not_whole:
                 return
             if (best is not None and to_buy) or self._to_buy_at_least(choice) > to_buy:

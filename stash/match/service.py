@@ -127,7 +127,7 @@ class Servant:
             found = _Search(self, offers, missing, keep_back).best(runs)
             if found is not None:
                 cost = Cost(missing, tight, found.pieces, found.along, found.area, found.oldest)
-                return Service(cost, found.service)
+                return Service(cost, tuple(one.laid() for one in found.taken))
         raise AssertionError("what is missing was found, but not how to serve it")
 
     def has_lane_to_spare(self, offers: tuple[Offer, ...], need: Need, longest: int) -> bool:
@@ -155,12 +155,27 @@ class Servant:
 
 
 @dataclass(frozen=True, slots=True)
+class _Taken:
+    """Runs that one piece gives."""
+
+    offer: Offer
+    lanes: Lanes
+    capacity: Capacity
+    runs: Runs
+
+    def laid(self) -> PieceService:
+        laid = lay(self.capacity, self.lanes.count, self.runs)
+        assert laid is not None
+        return PieceService(self.offer, self.lanes, laid)
+
+
+@dataclass(frozen=True, slots=True)
 class _Found:
     pieces: int
     along: int
     area: int
     oldest: tuple[int, ...]
-    service: tuple[PieceService, ...]
+    taken: tuple[_Taken, ...]
 
     def key(self) -> tuple[int, int, int, tuple[int, ...]]:
         return self.pieces, self.along, self.area, self.oldest
@@ -193,21 +208,19 @@ class _Search:
             capacity = self.servant.capacity(lanes.length - self.keep_back)
             for left in left_after(capacity, lanes.count, runs):
                 if left != runs:
-                    choices.append(self._with(offer, lanes, capacity, take(runs, left), self.best(left, first + 1)))
+                    taken = _Taken(offer, lanes, capacity, take(runs, left))
+                    choices.append(_with(taken, self.best(left, first + 1)))
         return min((found for found in choices if found is not None), key=_Found.key, default=None)
 
-    def _with(
-        self, offer: Offer, lanes: Lanes, capacity: Capacity, served: Runs, rest: _Found | None
-    ) -> _Found | None:
-        if rest is None:
-            return None
-        laid = lay(capacity, lanes.count, served)
-        assert laid is not None
-        piece = offer.piece
-        return _Found(
-            rest.pieces + 1,
-            rest.along + (lanes.way is Way.ALONG),
-            rest.area + piece.length * piece.width,
-            (piece.id, *rest.oldest),
-            (PieceService(offer, lanes, laid), *rest.service),
-        )
+
+def _with(taken: _Taken, rest: _Found | None) -> _Found | None:
+    if rest is None:
+        return None
+    piece = taken.offer.piece
+    return _Found(
+        rest.pieces + 1,
+        rest.along + (taken.lanes.way is Way.ALONG),
+        rest.area + piece.length * piece.width,
+        (piece.id, *rest.oldest),
+        (taken, *rest.taken),
+    )
