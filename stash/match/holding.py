@@ -14,9 +14,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from functools import lru_cache
-from itertools import combinations_with_replacement
+from itertools import combinations_with_replacement, repeat
 from math import gcd
-from operator import add as plus
+from operator import floordiv
 from operator import gt as above
 from operator import mul as times
 
@@ -50,12 +50,16 @@ def carried(capacity: Capacity, able: Runs) -> Weight:
     if not capacity or not any(able):
         return NOTHING
     if capacity[0] > LONG:
-        return tuple(
-            min(len(capacity) * max(weights), max(capacity[0] * weight // size for weight, size in zip(weights, SIZES)))
-            for weights in WEIGHTS
-        )
-    heaviest = map(max, zip(NOTHING, *map(weigh, fillings(capacity, able)), strict=True))
-    return tuple(heaviest)
+        by_length = (max(map(floordiv, map(times, weights, repeat(capacity[0])), SIZES)) for weights in WEIGHTS)
+        return tuple(min(len(capacity) * max(weights), most) for weights, most in zip(WEIGHTS, by_length, strict=True))
+    return tuple(map(max, zip(NOTHING, *map(weigh, fillings(capacity, able)), strict=True)))
+
+
+@lru_cache(maxsize=10_000)
+def alone(capacity: Capacity) -> Runs:
+    """How many runs of each size one lane takes where no other comes beside them."""
+    a, b, c, d, e = (sum(most >= number * size for number, most in enumerate(capacity, start=1)) for size in SIZES)
+    return a, b, c, d, e
 
 
 @lru_cache(maxsize=1_000)
@@ -110,8 +114,7 @@ class Cloth:
                     path.append((after, left, after.steps(left)))
                     break
                 if said:
-                    for one, held, _ in path:
-                        one._held = [*(known for known in one._held if not _within(known, held)), held]
+                    self._held = [*(known for known in self._held if not _within(known, runs)), runs]
                     return True
             else:
                 cloth._not_held = [*(known for known in cloth._not_held if not _within(asked, known)), asked]
@@ -137,9 +140,10 @@ class _Lanes(Cloth):
         each = carried(capacity, able)
         super().__init__(tuple(count * most + more for most, more in zip(each, rest.most, strict=True)))
         self.capacity, self.count, self.rest, self.able = capacity, count, rest, able
+        self.room = _less(able, alone(capacity))
 
     def steps(self, runs: Runs) -> Iterator[tuple[Cloth, Runs]]:
-        asked = _less(runs, self.able)
+        asked = _less(runs, self.room)
         if not any(asked):
             yield self.rest, runs
             return
@@ -147,7 +151,7 @@ class _Lanes(Cloth):
         for filling in fillings(self.capacity, asked):
             if filling[longest]:
                 yield lanes(self.capacity, self.count - 1, self.rest, self.able), take(runs, filling)
-        shorter = [0 if i == longest else number for i, number in enumerate(self.able)]
+        shorter = [number if i > longest else 0 for i, number in enumerate(self.able)]
         able = (shorter[0], shorter[1], shorter[2], shorter[3], shorter[4])
         yield lanes(self.capacity, self.count, self.rest, able), runs
 
@@ -190,8 +194,8 @@ def _chain(offered: tuple[tuple[Way, ...], ...], able: Runs) -> Cloth:
         if kinds:
             pieces.append(tuple(sorted(kinds, reverse=True)))
     cloth = _NO_CLOTH
-    for kinds in sorted(pieces):  # the best stand first
-        cloth = _piece(kinds, cloth, able)
+    for piece in sorted(pieces):  # the best stand first
+        cloth = _piece(piece, cloth, able)
     return cloth
 
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from stash.lengths import TICKS_PER_INCH, to_ticks
 from stash.match.holding import can_hold, fewest_more
-from stash.match.packing import NO_RUNS, Capacity, Runs, lay, left_after, segments_of, take
+from stash.match.packing import Capacity, Runs, lay, left_after, segments_of, take
 from stash.match.supply import HALF_INCH, Lanes, Offer
 from stash.model import Sewn, Star, Way
 from stash.star.yields import RunGauge, run_gauge
@@ -188,8 +188,11 @@ class _Search:
     def __init__(self, servant: Servant, offers: tuple[Offer, ...], missing: int, keep_back: int) -> None:
         self.servant = servant
         self.offers = offers
-        self.missing = missing
-        self.keep_back = keep_back
+        self.bought = ((servant.bought, missing),)
+        self.ways: Ways = tuple(
+            tuple((servant.capacity(lanes.length - keep_back), lanes.count) for lanes in offer.ways)
+            for offer in offers
+        )
         self.known: dict[tuple[int, Runs], _Found | None] = {}
 
     def best(self, runs: Runs, first: int = 0) -> _Found | None:
@@ -198,14 +201,13 @@ class _Search:
         return self.known[first, runs]
 
     def _best(self, runs: Runs, first: int) -> _Found | None:
-        if NO_RUNS in left_after(self.servant.bought, self.missing, runs):
+        if can_hold((self.bought,), runs):
             return _Found(0, 0, 0, (), ())
-        if first == len(self.offers):
+        if not can_hold((*self.ways[first:], self.bought), runs):
             return None
         choices = [self.best(runs, first + 1)]
         offer = self.offers[first]
-        for lanes in offer.ways:
-            capacity = self.servant.capacity(lanes.length - self.keep_back)
+        for lanes, (capacity, _) in zip(offer.ways, self.ways[first], strict=True):
             for left in left_after(capacity, lanes.count, runs):
                 if left != runs:
                     taken = _Taken(offer, lanes, capacity, take(runs, left))
