@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -113,13 +113,18 @@ def check(star: Star, colouring: Colouring, fabrics: Iterable[Fabric]) -> Covera
     return _Check(star, look_up(star, colouring, fabrics)).answer()
 
 
-def covers(star: Star, colouring: Colouring, fabrics: Iterable[Fabric]) -> bool:
-    """Whether `check` would find the colouring covered: the bare answer, several times as fast.
+def covers(
+    star: Star, colouring: Colouring, fabrics: Iterable[Fabric], without: Collection[str] = ()
+) -> bool:
+    """Whether `check` would find the colouring covered: the bare answer, several times as fast. Nothing is asked for
+    the letters in `without`.
 
     Raises as `check` does.
     """
     chart.check_star(star)
-    return _Asked(star, look_up(star, colouring, fabrics)).possible()
+    colours = look_up(star, colouring, fabrics)
+    asked = {letter: used for letter, used in colours.letters.items() if letter not in without}
+    return _Asked(star, replace(colours, letters=asked)).possible()
 
 
 def services(star: Star, colouring: Colouring, fabrics: Iterable[Fabric]) -> dict[int, Service]:

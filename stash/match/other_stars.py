@@ -10,8 +10,9 @@ from stash.errors import UsageFault
 from stash.lengths import show_length, show_typed
 from stash.match.coverage import covers
 from stash.match.sequence import suggest
-from stash.match.situation import Situation, Use
+from stash.match.situation import Situation
 from stash.match.sizes import sizes
+from stash.match.trials import Use
 from stash.match.wishes import Wishes
 from stash.model import Colouring, Star, Step, WayOn
 from stash.star.geometry import finished

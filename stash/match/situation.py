@@ -2,24 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
-from heapq import heappop, heappush
-from itertools import islice
 
 from stash.match.coverage import Colours, covers, look_up, ways_of_sewing
 from stash.match.joint import Joint
 from stash.match.service import Servant
 from stash.match.supply import offers
+from stash.match.trials import NO_CHANGE, Option, Use, nearest_covered
 from stash.model import Colour, Colouring, Coverage, Fabric, Mark, Star
 from stash.star import chart
 from stash.star.yields import strips_of_letter
-
-Use = dict[str, tuple[str, ...]]
-Option = tuple[float, Use]  # what it costs, and the letters it changes
-LOOKED_AT = 2000  # ways to put changes of several letters together
-TRIES = 24  # trials that one step may take before it gives up: the nearest come first
 
 
 class Situation:
@@ -74,8 +68,8 @@ class Situation:
         return len(mine) == 1 and self.covers_alone(mine[0], letter)
 
     def options(self, letter: str, able: Sequence[Option]) -> list[Option]:
-        """What may be done with a lacking letter, cheapest first: nothing, where that can be, and `able`."""
-        return [(0.0, {}), *able] if self.may_stay(letter) else list(able)
+        """What may be done with a lacking letter, nearest first: nothing, where that can be, and `able`."""
+        return [NO_CHANGE, *able] if self.may_stay(letter) else list(able)
 
     def others(self) -> list[Fabric]:
         """Measured fabrics with a colour that the colouring does not use yet."""
@@ -89,49 +83,9 @@ class Situation:
     def with_use(self, use: Mapping[str, tuple[str, ...]]) -> Colouring:
         return replace(self.colouring, uses={**self.colouring.uses, **use})
 
-    def first_covered(self, tries: Iterable[Use]) -> Use | None:
-        """The first of `tries` (the nearest come first) with which the stash covers the star."""
-        for use in islice(tries, TRIES):
-            if covers(self.star, self.with_use(use), self.fabrics):
-                return use
-        return None
+    def nearest_covered(self, choices: Mapping[str, Sequence[Option]]) -> Use | None:
+        """One of the options of each lacking letter, together the nearest with which the stash covers the star."""
+        return nearest_covered(choices, self._covers)
 
-
-def cheapest_first(choices: Sequence[Sequence[Option]]) -> Iterator[Use]:
-    """One of each of `choices` together, by the sum of their costs; clashes and what changes nothing left out.
-
-    Each of `choices` has its cheapest first. Ends after `LOOKED_AT` of them: where many letters lack cloth, nearly all
-    clash.
-    """
-    if not all(choices):
-        return
-    start = (0,) * len(choices)
-    heap: list[tuple[float, tuple[int, ...]]] = [(0.0, start)]
-    seen = {start}
-    for _ in range(LOOKED_AT):
-        if not heap:
-            return
-        _, at = heappop(heap)
-        picked = [each[i][1] for each, i in zip(choices, at, strict=True)]
-        together = _together(picked)
-        if together:
-            yield together
-        for place in range(len(at)):
-            after = (*at[:place], at[place] + 1, *at[place + 1 :])
-            if after[place] < len(choices[place]) and after not in seen:
-                seen.add(after)
-                cost = sum(each[i][0] for each, i in zip(choices, after, strict=True))
-                heappush(heap, (cost, after))
-
-
-def _together(uses: Sequence[Use]) -> Use | None:
-    """All of `uses` in one; None where two change the same letter, put one fabric in two places, or none does."""
-    together: Use = {}
-    names: set[str] = set()
-    for use in uses:
-        mine = {name for each in use.values() for name in each}
-        if together.keys() & use.keys() or names & mine:
-            return None
-        together |= use
-        names |= mine
-    return together or None
+    def _covers(self, use: Use, without: frozenset[str]) -> bool:
+        return covers(self.star, self.with_use(use), self.fabrics, without)

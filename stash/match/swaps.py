@@ -2,34 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from itertools import combinations, islice, pairwise
+from itertools import combinations, pairwise
 
 from stash.colour.lab import delta_e_2000
-from stash.match.situation import Option, Situation, Use, cheapest_first
+from stash.match.situation import Situation
+from stash.match.trials import Option, Use
 from stash.model import Fabric, Step, WayOn
 
 ALIKE = 4.0  # L* that two look-alikes are apart at most
-NEAREST = 12  # fabrics looked at for a letter, the nearest first
-UNKNOWN = 50.0  # the value to look for where the letter's fabric has no colour
+OTHERS = 1.0  # how far two new fabrics are said to be, where the letter's own stays with one it is 0
 CLOSE = 0.5  # L* under which a change of value is not worth a word
 
 
 def exchange(now: Situation) -> WayOn | None:
     """Short letters change places with letters that need fewer strips; the least change of value first."""
-    choices: list[list[Option]] = []
+    choices: dict[str, list[Option]] = {}
     for letter in now.lacking:
         mine = now.colours.letters[letter]
         able: list[Option] = []
-        for other in now.star.letters:
+        for place, other in enumerate(now.star.letters):
             theirs = now.colours.letters[other]
             if other in now.lacking or now.strips[other] >= now.strips[letter] or len(mine) + len(theirs) > 2:
                 continue
             if now.covers_alone(theirs[0], letter) and now.covers_alone(mine[0], other):
                 swapped: Use = {letter: (theirs[0].name,), other: (mine[0].name,)}
-                able.append((_jump(mine[0], theirs[0]), swapped))
-        choices.append(now.options(letter, sorted(able, key=lambda one: one[0])))
-    use = now.first_covered(cheapest_first(choices))
+                able.append(((_jump(mine[0], theirs[0]), 0.0, place), swapped))
+        choices[letter] = now.options(letter, sorted(able, key=lambda one: one[0]))
+    use = now.nearest_covered(choices)
     if use is None:
         return None
     pairs = _swapped(now, use)
@@ -48,39 +47,32 @@ def _swapped(now: Situation, use: Use) -> list[tuple[str, str]]:
 
 def stand_in(now: Situation) -> WayOn | None:
     """Other fabrics for the letters that lack strips: nearest in value, then by CIEDE2000."""
-    choices: list[list[Option]] = []
-    for letter in now.lacking:
-        able = (fabric for fabric in nearest(now, letter) if now.covers_alone(fabric, letter))
-        wanted = now.values.get(letter, UNKNOWN)
-        found: list[Option] = [
-            (abs(_value(fabric) - wanted), {letter: (fabric.name,)}) for fabric in islice(able, NEAREST)
-        ]
-        choices.append(now.options(letter, found))
-    use = now.first_covered(cheapest_first(choices))
+    use = now.nearest_covered({letter: now.options(letter, _stand_ins(now, letter)) for letter in now.lacking})
     if use is None:
         return None
     said = "; ".join(_stands_in(now, letter, use[letter][0]) for letter in sorted(use))
     return WayOn(Step.STAND_IN, f"{said}: {run_words(now, use)}", now.star, now.with_use(use), use)
 
 
-def nearest(now: Situation, letter: str) -> list[Fabric]:
-    """Fabrics not in use, nearest to the letter's in value, then by CIEDE2000, then by name."""
-    others = now.others()
+def _stand_ins(now: Situation, letter: str) -> list[Option]:
+    """Fabrics not in use that cover the letter alone: nearest to its own in value, then by CIEDE2000, then by name;
+    by name only where its own has no colour."""
+    able = [fabric for fabric in now.others() if now.covers_alone(fabric, letter)]
+    able.sort(key=lambda fabric: fabric.name.casefold())
+    apart = [0.0] * len(able)
     wanted = now.colour(letter)
-    if wanted is None:
-        return others
-    apart = delta_e_2000(wanted, [fabric.colour for fabric in others if fabric.colour])
-    by_value = sorted(
-        zip(others, apart, strict=True),
-        key=lambda one: (abs(_value(one[0]) - wanted.L), one[1], one[0].name.casefold()),
-    )
-    return [fabric for fabric, _ in by_value]
+    if wanted is not None:
+        apart = delta_e_2000(wanted, [fabric.colour for fabric in able if fabric.colour])
+    found: list[Option] = [
+        ((abs(_value(fabric) - wanted.L) if wanted else 0.0, difference, place), {letter: (fabric.name,)})
+        for place, (fabric, difference) in enumerate(zip(able, apart, strict=True))
+    ]
+    return sorted(found, key=lambda one: one[0])
 
 
 def look_alikes(now: Situation) -> WayOn | None:
     """Two fabrics in one row, four points of each, alternating: the row's own with another, else two others."""
-    choices = [now.options(letter, list(islice(_pairs(now, letter), NEAREST))) for letter in now.lacking]
-    use = now.first_covered(cheapest_first(choices))
+    use = now.nearest_covered({letter: now.options(letter, _pairs(now, letter)) for letter in now.lacking})
     if use is None:
         return None
     said = "; ".join(f"{' and '.join(use[letter])} at {letter}" for letter in sorted(use))
@@ -89,23 +81,28 @@ def look_alikes(now: Situation) -> WayOn | None:
     return WayOn(Step.LOOK_ALIKES, text, now.star, now.with_use(use), use)
 
 
-def _pairs(now: Situation, letter: str) -> Iterator[Option]:
+def _pairs(now: Situation, letter: str) -> list[Option]:
+    """Two fabrics of the letter's value, nearest by CIEDE2000; those with its own come before two others."""
     mine, wanted = now.colours.letters[letter][0], now.colour(letter)
     if wanted is None or len(now.colours.letters[letter]) > 1:
-        return
+        return []
     near = [
         fabric for fabric in now.others()
         if abs(_value(fabric) - wanted.L) <= ALIKE and now.covers_half(fabric, letter)
     ]  # fmt: skip
-    differences = delta_e_2000(wanted, [fabric.colour for fabric in near if fabric.colour])
-    apart = {fabric.id: difference for fabric, difference in zip(near, differences, strict=True)}
-    near.sort(key=lambda fabric: (apart[fabric.id], fabric.name.casefold()))
-    if now.covers_half(mine, letter):
-        for fabric in near:
-            yield apart[fabric.id], {letter: (mine.name, fabric.name)}
-    for one, other in combinations(near[:NEAREST], 2):
-        if abs(_value(one) - _value(other)) <= ALIKE:
-            yield apart[one.id] + apart[other.id], {letter: (one.name, other.name)}
+    near.sort(key=lambda fabric: fabric.name.casefold())
+    apart = dict(zip(near, delta_e_2000(wanted, [fabric.colour for fabric in near if fabric.colour]), strict=True))
+    with_own = [(0.0, apart[one], mine, one) for one in near if now.covers_half(mine, letter)]
+    of_others = [
+        (OTHERS, apart[one] + apart[other], one, other)
+        for one, other in combinations(sorted(near, key=apart.__getitem__), 2)
+        if abs(_value(one) - _value(other)) <= ALIKE
+    ]
+    found: list[Option] = [
+        ((others, difference, place), {letter: (one.name, other.name)})
+        for place, (others, difference, one, other) in enumerate([*with_own, *of_others])
+    ]
+    return sorted(found, key=lambda one: one[0])
 
 
 def _sets_with(now: Situation, use: Use) -> str:

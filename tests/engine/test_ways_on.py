@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 from dataclasses import replace
 from fractions import Fraction
+from itertools import combinations, product
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -14,13 +15,14 @@ from stash.colour.lab import delta_e_2000
 from stash.inventory.store import Store
 from stash.match.coverage import check, covers
 from stash.match.questions import questions
-from stash.match.situation import cheapest_first
+from stash.match.trials import Use, nearest_covered
 from stash.match.ways_on import ways_on
 from stash.model import Colour, Colouring, Fabric, Kind, Mark, Piece, Star, Step, WayOn
 from stash.star.yields import strips_of_letter
 from tests.engine.by_hand import inch
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
     from pathlib import Path
 
     from tests.engine.conftest import CommandLine
@@ -151,11 +153,16 @@ def test_an_unmeasured_fabric_is_asked_about_and_can_be_stood_in_for() -> None:
 
 def test_more_short_letters_than_stand_ins_come_to_an_end() -> None:
     """Fourteen letters and five fabrics: every way to share them out clashes, and there are 5^14."""
-    choices = [[(float(i), {letter: (f"F{i}",)}) for i in range(5)] for letter in "ABCDEFGHIJKLMN"]
-    assert list(cheapest_first(choices)) == []
-    assert list(cheapest_first([choices[0], []])) == []
-    together = list(cheapest_first([[(1.0, {"A": ("F1",)})], [(0.0, {}), (2.0, {"B": ("F2",)})]]))
-    assert together == [{"A": ("F1",)}, {"A": ("F1",), "B": ("F2",)}]
+    choices = {x: [((float(i), 0.0, i), {x: (f"F{i}",)}) for i in range(5)] for x in "ABCDEFGHIJKLMN"}
+    asked: list[Use] = []
+
+    def covers(use: Use, _without: frozenset[str]) -> bool:
+        asked.append(use)
+        return True
+
+    assert nearest_covered(choices, covers) is None
+    assert nearest_covered({"A": choices["A"], "B": []}, covers) is None
+    assert asked == []
 
 
 def random_stash(rng: random.Random) -> list[Fabric]:
@@ -210,6 +217,98 @@ def _no_nearer(star: Star, now: Colouring, fabrics: list[Fabric], letter: str, w
         nearest = min(swaps, key=lambda x: apart(by_name[now.uses[x][0]])[0])
         assert offered is not None
         assert offered.use == {letter: now.uses[nearest], nearest: now.uses[letter]}
+
+
+def every_change(now: Colouring, lacking: list[str], options: list[list[tuple[str, ...]]]) -> Iterator[Colouring]:
+    """The letters that lack cloth in every way: as they are, or with what is to be tried; no fabric twice."""
+    for picked in product(*([now.uses[x], *each] for x, each in zip(lacking, options, strict=True))):
+        uses = {**now.uses, **dict(zip(lacking, picked, strict=True))}
+        new = [name for x in lacking if uses[x] != now.uses[x] for name in uses[x] if name not in now.uses[x]]
+        if new and len(new) == len(set(new)):
+            yield replace(now, uses=uses)
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_stand_ins_are_the_nearest_of_all_that_cover(seed: int) -> None:
+    """Several letters at once, some of them with no colour: against trying all fabrics at all of them."""
+    rng = random.Random(9000 + seed)
+    fabrics = [
+        replace(one, colour=None if rng.random() < 0.2 else one.colour, name=f"F{rng.randint(100, 999)}{i}")
+        for i, one in enumerate(random_stash(rng))
+    ]
+    star = Star(2, Fraction(5, 2), rng.choice(["ABA", "ABB", "ABC"]))
+    now = Colouring({letter: (one.name,) for letter, one in zip(star.letters, fabrics, strict=False)})
+    found = check(star, now, fabrics)
+    by_name = {one.name: one for one in fabrics}
+    used = {name for names in now.uses.values() for name in names}
+    others = [(one.name,) for one in fabrics if one.name not in used and one.colour]
+    lacking = [one.letter for one in found.letters if one.mark is Mark.SHORT]
+
+    def apart(other: Colouring) -> tuple[float, float, list[str]]:
+        changed = [x for x in lacking if other.uses[x] != now.uses[x]]
+        pairs = [(by_name[now.uses[x][0]].colour, by_name[other.uses[x][0]].colour) for x in changed]
+        known = [(mine, new) for mine, new in pairs if mine and new]
+        value = sum(abs(mine.L - new.L) for mine, new in known)
+        colour = sum(delta_e_2000(mine, [new])[0] for mine, new in known)
+        return round(value, 9), round(colour, 9), [other.uses[x][0].casefold() for x in changed]
+
+    able = [one for one in every_change(now, lacking, [others] * len(lacking)) if covers(star, one, fabrics)]
+    offered = by_step(ways_on(star, now, fabrics, found)).get(Step.STAND_IN)
+    assert (offered is not None) == bool(able)
+    if offered:
+        assert covers(star, offered.colouring, fabrics)
+        assert apart(offered.colouring)[:2] == min(map(apart, able))[:2]
+        if len(lacking) == 1:
+            assert apart(offered.colouring) == min(map(apart, able))
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_look_alikes_are_offered_wherever_two_cover(seed: int) -> None:
+    """Against trying all pairs within four in value at all the letters that lack cloth."""
+    rng = random.Random(12_000 + seed)
+    fabrics = [cloth(i, rng.uniform(48, 54), rng.choice([0, 1, 1, 2]), rng.uniform(-40, 40)) for i in range(1, 8)]
+    star = Star(2, Fraction(5, 2), rng.choice(["AAA", "ABA", "ABB", "ABC"]))
+    now = Colouring({letter: (one.name,) for letter, one in zip(star.letters, fabrics, strict=False)})
+    found = check(star, now, fabrics)
+    values = {one.name: one.colour.L for one in fabrics if one.colour}
+    used = {name for names in now.uses.values() for name in names}
+    lacking = [one.letter for one in found.letters if one.mark is Mark.SHORT]
+    pairs = []
+    for letter in lacking:
+        (mine,) = now.uses[letter]
+        names = [mine, *(one.name for one in fabrics if one.name not in used)]
+        near = [name for name in names if abs(values[name] - values[mine]) <= 4]
+        pairs.append([pair for pair in combinations(near, 2) if abs(values[pair[0]] - values[pair[1]]) <= 4])
+    able = any(covers(star, one, fabrics) for one in every_change(now, lacking, pairs))
+    offered = by_step(ways_on(star, now, fabrics, found)).get(Step.LOOK_ALIKES)
+    assert (offered is not None) == able
+    assert offered is None or covers(star, offered.colouring, fabrics)
+
+
+def test_a_stand_in_is_found_behind_many_nearer_ones_that_do_not_cover() -> None:
+    """A has cloth for whole runs only, so B must be sewn whole; thirty nearer fabrics are fat quarters, which give runs
+    of four alone (L(4) = 19.97, L(7) = 32.70, L(8) = 36.94 and 4 + 4 = 39.94 at 3 in, derived), and one further on is
+    yardage."""
+    star = Star(2, Fraction(3), "ABA", Fraction(79, 2))
+    yard = Piece(1, Kind.YARDAGE, inch(7), inch("79/2"))
+    linen, moss = Fabric(1, "Linen", (yard,), Colour(80, 0, 0)), Fabric(2, "Moss", (), Colour(40, 0, 0))
+    quarters = [
+        Fabric(i, f"Quarter {i}", tuple(Piece(10 * i + j, Kind.FAT_QUARTER, inch(18), inch(21)) for j in range(4)),
+               Colour(40 + i / 10, 0, 0), directional=True)
+        for i in range(3, 33)
+    ]  # fmt: skip
+    slate = Fabric(40, "Slate", (Piece(999, Kind.YARDAGE, inch(36), inch("79/2")),), Colour(20, 0, 0))
+    now = Colouring({"A": ("Linen",), "B": ("Moss",)})
+    way = by_step(ways_on(star, now, [linen, moss, *quarters, slate]))[Step.STAND_IN]
+    assert way.use == {"B": ("Slate",)}
+
+
+def test_for_a_fabric_with_no_colour_stand_ins_go_by_name() -> None:
+    fabrics = [cloth(1, 90, 1), cloth(2, 75, 2), cloth(3, 60, 2), cloth(4, 45, 2), cloth(5, 30, 1)]
+    fabrics[2] = replace(fabrics[2], colour=None)
+    spare = [cloth(6, 61, 4, name="Yarrow"), cloth(7, 50, 4, name="Bracken"), cloth(8, 60, 4, name="Clover")]
+    way = by_step(ways_on(STAR, colouring(*fabrics), [*fabrics, *spare]))[Step.STAND_IN]
+    assert way.use == {"C": ("Bracken",)}
 
 
 def test_check_says_the_ways_on(cli: CommandLine) -> None:
