@@ -20,7 +20,7 @@ from operator import floordiv
 from operator import gt as above
 from operator import mul as times
 
-from stash.match.packing import NO_RUNS, SIZES, Capacity, Runs, fillings, take
+from stash.match.packing import NO_RUNS, SIZES, Capacity, Runs, alone, fillings, lesser, take, within
 
 Way = tuple[Capacity, int]  # lanes of one capacity, and how many
 Weight = tuple[int, ...]  # one number for each of `WEIGHTS`
@@ -53,13 +53,6 @@ def carried(capacity: Capacity, able: Runs) -> Weight:
         by_length = (max(map(floordiv, map(times, weights, repeat(capacity[0])), SIZES)) for weights in WEIGHTS)
         return tuple(min(len(capacity) * max(weights), most) for weights, most in zip(WEIGHTS, by_length, strict=True))
     return tuple(map(max, zip(NOTHING, *map(weigh, fillings(capacity, able)), strict=True)))
-
-
-@lru_cache(maxsize=10_000)
-def alone(capacity: Capacity) -> Runs:
-    """How many runs of each size one lane takes where no other comes beside them."""
-    a, b, c, d, e = (sum(most >= number * size for number, most in enumerate(capacity, start=1)) for size in SIZES)
-    return a, b, c, d, e
 
 
 @lru_cache(maxsize=1_000)
@@ -114,10 +107,10 @@ class Cloth:
                     path.append((after, left, after.steps(left)))
                     break
                 if said:
-                    self._held = [*(known for known in self._held if not _within(known, runs)), runs]
+                    self._held = [*(known for known in self._held if not within(known, runs)), runs]
                     return True
             else:
-                cloth._not_held = [*(known for known in cloth._not_held if not _within(asked, known)), asked]
+                cloth._not_held = [*(known for known in cloth._not_held if not within(asked, known)), asked]
                 path.pop()
         return False
 
@@ -125,9 +118,9 @@ class Cloth:
         """The answer where it is known without a search."""
         if runs == NO_RUNS:
             return True
-        if any(map(above, weigh(runs), self.most)) or any(_within(known, runs) for known in self._not_held):
+        if any(map(above, weigh(runs), self.most)) or any(within(known, runs) for known in self._not_held):
             return False
-        return True if any(_within(runs, known) for known in self._held) else None
+        return True if any(within(runs, known) for known in self._held) else None
 
 
 class _Lanes(Cloth):
@@ -140,10 +133,10 @@ class _Lanes(Cloth):
         each = carried(capacity, able)
         super().__init__(tuple(count * most + more for most, more in zip(each, rest.most, strict=True)))
         self.capacity, self.count, self.rest, self.able = capacity, count, rest, able
-        self.room = _less(able, alone(capacity))
+        self.room = lesser(able, alone(capacity))
 
     def steps(self, runs: Runs) -> Iterator[tuple[Cloth, Runs]]:
-        asked = _less(runs, self.room)
+        asked = lesser(runs, self.room)
         if not any(asked):
             yield self.rest, runs
             return
@@ -225,16 +218,3 @@ def fewest_more(offered: Iterable[tuple[Way, ...]], capacity: Capacity, runs: Ru
 def _sizes_of(runs: Runs) -> Runs:
     """Plenty of all sizes; runs of two where there are any, for most stars have none."""
     return (PLENTY, PLENTY, PLENTY, PLENTY if runs[SIZES.index(2)] else 0, PLENTY)
-
-
-def _less(runs: Runs, able: Runs) -> Runs:
-    return (
-        min(runs[0], able[0]), min(runs[1], able[1]), min(runs[2], able[2]), min(runs[3], able[3]),
-        min(runs[4], able[4]),
-    )  # fmt: skip
-
-
-def _within(runs: Runs, more: Runs) -> bool:
-    return (
-        runs[0] <= more[0] and runs[1] <= more[1] and runs[2] <= more[2] and runs[3] <= more[3] and runs[4] <= more[4]
-    )

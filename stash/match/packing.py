@@ -36,9 +36,31 @@ def least(lefts: Iterable[Runs]) -> list[Runs]:
     """Those of `lefts` that no other is below or equal to in every size, in a fixed order."""
     kept: list[Runs] = []
     for left in sorted(set(lefts), key=lambda runs: (sum(runs), runs)):
-        if not any(all(k <= n for k, n in zip(other, left, strict=True)) for other in kept):
+        if not any(within(other, left) for other in kept):
             kept.append(left)
     return kept
+
+
+def within(runs: Runs, more: Runs) -> bool:
+    """Whether `more` has as many runs of each size at least."""
+    return (
+        runs[0] <= more[0] and runs[1] <= more[1] and runs[2] <= more[2] and runs[3] <= more[3] and runs[4] <= more[4]
+    )
+
+
+def lesser(runs: Runs, other: Runs) -> Runs:
+    """Of each size the fewer runs."""
+    return (
+        min(runs[0], other[0]), min(runs[1], other[1]), min(runs[2], other[2]), min(runs[3], other[3]),
+        min(runs[4], other[4]),
+    )  # fmt: skip
+
+
+@lru_cache(maxsize=10_000)
+def alone(capacity: Capacity) -> Runs:
+    """How many runs of each size one lane takes where no other comes beside them."""
+    a, b, c, d, e = (sum(most >= number * size for number, most in enumerate(capacity, start=1)) for size in SIZES)
+    return a, b, c, d, e
 
 
 @lru_cache(maxsize=100_000)
@@ -78,10 +100,10 @@ def left_after(capacity: Capacity, count: int, runs: Runs) -> tuple[Runs, ...]:
     largest = next(size for size, number in zip(SIZES, runs, strict=True) if number)
     if count >= sum(runs) and capacity[0] >= largest:
         return (NO_RUNS,)
-    lefts = [runs]
+    lefts, room = [runs], alone(capacity)
     for _ in range(min(count, sum(runs))):
         lefts = least(
-            take(left, filling) for left in lefts for filling in (fillings(capacity, left) or (NO_RUNS,))
+            take(left, filling) for left in lefts for filling in fillings(capacity, lesser(left, room)) or (NO_RUNS,)
         )
         if lefts == [NO_RUNS]:
             break
