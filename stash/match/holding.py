@@ -12,7 +12,7 @@ until the runs are all placed. It is exact, and quick for three reasons:
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from functools import lru_cache
 from itertools import combinations_with_replacement, repeat
 from math import gcd
@@ -190,6 +190,23 @@ def _chain(offered: tuple[tuple[Way, ...], ...], able: Runs) -> Cloth:
     for piece in sorted(pieces):  # the best stand first
         cloth = _piece(piece, cloth, able)
     return cloth
+
+
+def too_heavy(pieces: Sequence[Sequence[Way]], number: int, runs: Runs) -> bool:
+    """Whether `runs` weigh more than any `number` of the pieces carry; what does not may still not be held."""
+    return any(map(above, weigh(runs), _heaviest(tuple(map(tuple, pieces)), number, _sizes_of(runs))))
+
+
+@lru_cache(maxsize=10_000)
+def _heaviest(pieces: tuple[tuple[Way, ...], ...], number: int, able: Runs) -> Weight:
+    each = [_piece_carries(ways, able) for ways in pieces]
+    return tuple(sum(sorted(column)[-number:]) for column in zip(NOTHING, *each, strict=True))
+
+
+@lru_cache(maxsize=10_000)
+def _piece_carries(ways: tuple[Way, ...], able: Runs) -> Weight:
+    turned = [tuple(count * most for most in carried(kind_of(capacity, able), able)) for capacity, count in ways]
+    return tuple(map(max, zip(NOTHING, *turned, strict=True)))
 
 
 def can_hold(offered: Iterable[tuple[Way, ...]], runs: Runs) -> bool:

@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from stash.lengths import TICKS_PER_INCH, to_ticks
-from stash.match.holding import can_hold, fewest_more
+from stash.match.holding import can_hold, fewest_more, too_heavy
 from stash.match.packing import Capacity, Runs, lay, left_after, segments_of, take
 from stash.match.supply import HALF_INCH, Lanes, Offer
 from stash.model import Sewn, Star, Way
@@ -181,6 +181,9 @@ class _Found:
         return self.pieces, self.along, self.area, self.oldest
 
 
+_NONE_TAKEN = _Found(0, 0, 0, (), ())
+
+
 class _Search:
     """The cheapest pieces for given runs when `missing` bought strips may help: piece by piece, oldest first, over
     what is left of the runs."""
@@ -188,31 +191,53 @@ class _Search:
     def __init__(self, servant: Servant, offers: tuple[Offer, ...], missing: int, keep_back: int) -> None:
         self.servant = servant
         self.offers = offers
+        self.missing = missing
         self.bought = ((servant.bought, missing),)
         self.ways: Ways = tuple(
             tuple((servant.capacity(lanes.length - keep_back), lanes.count) for lanes in offer.ways)
             for offer in offers
         )
-        self.known: dict[tuple[int, Runs], _Found | None] = {}
+        self.known: dict[tuple[int, int, Runs], _Found | None] = {}
 
-    def best(self, runs: Runs, first: int = 0) -> _Found | None:
-        if (first, runs) not in self.known:
-            self.known[first, runs] = self._best(runs, first)
-        return self.known[first, runs]
+    def best(self, runs: Runs) -> _Found | None:
+        """Few pieces come before all else, so one is tried first, then two, and so on."""
+        each = (self._best(runs, 0, most) for most in range(len(self.offers) + 1))
+        return next((found for found in each if found is not None), None)
 
-    def _best(self, runs: Runs, first: int) -> _Found | None:
+    def _best(self, runs: Runs, first: int, most: int) -> _Found | None:
+        """The cheapest of at most `most` pieces, those from `first` on."""
+        if (first, most, runs) not in self.known:
+            self.known[first, most, runs] = self._find(runs, first, most)
+        return self.known[first, most, runs]
+
+    def _find(self, runs: Runs, first: int, most: int) -> _Found | None:
         if can_hold((self.bought,), runs):
-            return _Found(0, 0, 0, (), ())
-        if not can_hold((*self.ways[first:], self.bought), runs):
+            return _NONE_TAKEN
+        rest = self.ways[first:]
+        if not most or not rest or too_heavy((*rest, self.bought), most + 1, runs):
             return None
-        choices = [self.best(runs, first + 1)]
+        if not can_hold((*rest, self.bought), runs):
+            return None
+        if most == 1 and not self.missing:
+            return self._of_one(runs, first)
+        choices = [self._best(runs, first + 1, most)]
         offer = self.offers[first]
         for lanes, (capacity, _) in zip(offer.ways, self.ways[first], strict=True):
             for left in left_after(capacity, lanes.count, runs):
                 if left != runs:
                     taken = _Taken(offer, lanes, capacity, take(runs, left))
-                    choices.append(_with(taken, self.best(left, first + 1)))
+                    choices.append(_with(taken, self._best(left, first + 1, most - 1)))
         return min((found for found in choices if found is not None), key=_Found.key, default=None)
+
+    def _of_one(self, runs: Runs, first: int) -> _Found | None:
+        """The cheapest piece that serves all of `runs`."""
+        able = (
+            _with(_Taken(offer, lanes, way[0], runs), _NONE_TAKEN)
+            for offer, ways in zip(self.offers[first:], self.ways[first:], strict=True)
+            for lanes, way in zip(offer.ways, ways, strict=True)
+            if can_hold(((way,),), runs)
+        )
+        return min((found for found in able if found is not None), key=_Found.key, default=None)
 
 
 def _with(taken: _Taken, rest: _Found | None) -> _Found | None:
