@@ -6,8 +6,8 @@ until the runs are all placed. It is exact, and quick for three reasons:
 - Lanes that take the same runs are one kind: a capacity is rounded down to what so many runs can add up to.
 - Most of what cannot be held is known from weights. Give each size of run a weight: what is asked for must not weigh
   more than the lanes can carry, each filled as heavily as it goes. That holds for any weights, and `WEIGHTS` has many.
-- Each place in the chain remembers what it holds and what it does not: it holds less as well, and does not hold more.
-  All questions about the same pieces, and about pieces that end a chain alike, share what is remembered.
+- Each place in the chain remembers what it holds and what it does not. All questions about the same pieces, and about
+  pieces that end a chain alike, share what is remembered.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from operator import floordiv
 from operator import gt as above
 from operator import mul as times
 
-from stash.match.packing import NO_RUNS, SIZES, Capacity, Runs, alone, fillings, lesser, take, within
+from stash.match.packing import NO_RUNS, SIZES, Capacity, Runs, alone, fillings, lesser, take
 
 Way = tuple[Capacity, int]  # lanes of one capacity, and how many
 Weight = tuple[int, ...]  # one number for each of `WEIGHTS`
@@ -85,8 +85,7 @@ class Cloth:
 
     def __init__(self, most: Weight) -> None:
         self.most = most
-        self._held: list[Runs] = []
-        self._not_held: list[Runs] = []
+        self._known: dict[Runs, bool] = {}
 
     def steps(self, runs: Runs) -> Iterator[tuple[Cloth, Runs]]:
         """What to ask of which cloth after the first step here; `runs` are held where any of it is."""
@@ -107,10 +106,11 @@ class Cloth:
                     path.append((after, left, after.steps(left)))
                     break
                 if said:
-                    self._held = [*(known for known in self._held if not within(known, runs)), runs]
+                    for one, held, _ in path:
+                        one._known[held] = True
                     return True
             else:
-                cloth._not_held = [*(known for known in cloth._not_held if not within(asked, known)), asked]
+                cloth._known[asked] = False
                 path.pop()
         return False
 
@@ -118,9 +118,9 @@ class Cloth:
         """The answer where it is known without a search."""
         if runs == NO_RUNS:
             return True
-        if any(map(above, weigh(runs), self.most)) or any(within(known, runs) for known in self._not_held):
+        if any(map(above, weigh(runs), self.most)):
             return False
-        return True if any(within(runs, known) for known in self._held) else None
+        return self._known.get(runs)
 
 
 class _Lanes(Cloth):
