@@ -95,7 +95,9 @@ def _put(unready: Path, path: Path) -> None:
 
 def sync_folder(folder: Path) -> None:
     """Make a new name in `folder` last through a power cut, where the system can."""
-    if os.name == "posix":
+    if os.name != "posix":
+        return
+    with suppress(OSError):  # some folders may not be opened; the file is there all the same
         handle = os.open(folder, os.O_RDONLY)
         try:
             os.fsync(handle)

@@ -15,6 +15,7 @@ from fractions import Fraction
 from stash.errors import UsageFault
 
 TICKS_PER_INCH = 8128
+INCHES_PER_YARD = 36
 TICKS_PER_TENTH_MM = 32
 TICKS_PER_64TH = 127
 LONGEST_TICKS = 32_000_000  # 100 m
@@ -22,7 +23,7 @@ LONGEST_TEXT = 24  # characters of one length
 
 _INCHES = {
     "in": Fraction(1),
-    "yd": Fraction(36),
+    "yd": Fraction(INCHES_PER_YARD),
     "cm": Fraction(100, 254),
     "mm": Fraction(10, 254),
     "m": Fraction(10_000, 254),
@@ -227,7 +228,7 @@ def down_to(value: Fraction, step: Fraction) -> Fraction:
 
 def yards_up(inches: Fraction) -> Fraction:
     """Yards, up to the next 1/8 yd: what a shop has to cut for so many inches."""
-    return up_to(inches / 36, Fraction(1, 8))
+    return up_to(inches / INCHES_PER_YARD, Fraction(1, 8))
 
 
 def cm_up(inches: Fraction) -> int:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import ClassVar
 from uuid import uuid4
@@ -10,7 +11,7 @@ from uuid import uuid4
 from textual.binding import BindingType
 
 from stash.errors import Fault
-from stash.model import Colouring, Entry, SavedStar, StoredPlan
+from stash.model import Colouring, Entry, SavedStar
 from tui.commands import WRITING, bindings_for
 from tui.jobs import as_fault
 from tui.keeping import KeepingApp
@@ -110,14 +111,17 @@ class StarcoverApp(KeepingApp):
         self.opened = opened(saved, number)
         self.switch_mode("star")
 
-    def print_star(self, saved: SavedStar, number: int, colouring: Colouring, plan: StoredPlan | None) -> None:
-        """Show a colouring's pages as they will be, and write them to a file. `plan` is its kept one."""
+    def print_star(self, saved: SavedStar, number: int, colouring: Colouring) -> None:
+        """Show a colouring's pages as they will be, and write them to a file."""
         from tui.dialogs.paper import PaperDialog
         from tui.screens.printing import Printed
 
         counts = self.desk.wishes_for(saved.id).counts
-        cloth = tuple(one for one in self.loaded.cloth_for(saved.id, counts) if not one.archived)
-        dialog = PaperDialog(Printed(saved, number, colouring, cloth, plan, keeps=not counts.after_wash))
+        cloth, as_it_is = (
+            tuple(one for one in self.loaded.cloth_for(saved.id, each) if not one.archived)
+            for each in (counts, replace(counts, after_wash=False))
+        )
+        dialog = PaperDialog(Printed(saved, number, colouring, cloth, as_it_is))
         self.push_screen(dialog, lambda said: self.say(said) if said else None)
 
     async def find_fabric(self, fabric_id: int) -> None:

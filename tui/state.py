@@ -21,7 +21,8 @@ class Counts:
 class Loaded:
     """The stash as last read. `token` tells a later reader whether anything changed since.
 
-    `fabrics` are those in use; `by_id` knows the archived ones too. `plans` are the kept ones with strips to cut.
+    `fabrics` are those in use; `by_id` knows the archived ones too. `plans` are the kept ones with strips to cut,
+    `all_plans` those that are cut, too; both newest first.
     """
 
     fabrics: tuple[Fabric, ...] = ()
@@ -33,6 +34,15 @@ class Loaded:
     by_id: dict[int, Fabric] = field(default_factory=dict)
     by_name: dict[str, Fabric] = field(default_factory=dict)
     plans: tuple[StoredPlan, ...] = ()
+    all_plans: tuple[StoredPlan, ...] = ()
+
+    def plan_in_hand(self, saved: SavedStar, number: int) -> StoredPlan | None:
+        """The plan that a colouring is being cut by, or was cut by."""
+        from stash.match.replan import plan_in_hand
+
+        colouring = OpenStar(saved, number).colouring
+        mine = [plan for plan in self.all_plans if (plan.star_id, plan.number) == (saved.id, number)]
+        return plan_in_hand(saved.star, colouring, mine) if mine and colouring else None
 
     def cloth_for(self, star_id: int, counts: Counts) -> tuple[Fabric, ...]:
         """All fabrics, archived ones too, with the cloth that a saved star may take."""
@@ -68,6 +78,7 @@ def read_stash(store: Store) -> Loaded:
     token = store.change_token()
     everything = store.fabrics(archived=True)
     fabrics = tuple(fabric for fabric in everything if not fabric.archived)
+    plans = tuple(store.plans())
     return Loaded(
         fabrics=fabrics,
         archived=tuple(fabric for fabric in everything if fabric.archived),
@@ -77,7 +88,8 @@ def read_stash(store: Store) -> Loaded:
         ready=True,
         by_id={fabric.id: fabric for fabric in everything},
         by_name={fabric.name: fabric for fabric in fabrics},
-        plans=tuple(store.open_plans()),
+        plans=tuple(plan for plan in plans if any(strip.booked is None for strip in plan.strips)),
+        all_plans=plans,
     )
 
 

@@ -14,7 +14,7 @@ from stash.cli.output import Output, clean, table
 from stash.cli.session import cloth_for, find_star, open_store, saved_as
 from stash.cli.stars import title
 from stash.errors import EXIT_DONE, EXIT_NO, UsageFault
-from stash.lengths import TICKS_PER_INCH, show_cm, show_inches, show_yards
+from stash.lengths import TICKS_PER_INCH, show_cm, show_inches
 from stash.model import (
     Colouring,
     Coverage,
@@ -35,23 +35,20 @@ from stash.model import (
 if TYPE_CHECKING:
     from stash.inventory.store import Store
 
-INCHES_PER_YARD = 36
 
 
 def check(args: Namespace, out: Output) -> int:
     """Mark every letter of a colouring against the stash."""
-    from stash.match.coverage import check as coverage_of
-    from stash.match.replan import rest_cover
+    from stash.match.replan import cover
 
     with open_store(args) as store:
         star, colouring, of = _asked(args, store)
         fabrics = cloth_for(store, args, of)
-        plan = _begun(store, args, of)
-        found = rest_cover(star, colouring, fabrics, plan) if plan else coverage_of(star, colouring, fabrics)
+        plan = _in_hand(store, args, of, colouring)
+        found = cover(star, colouring, fabrics, plan)
         ways, asked = ((), ()) if found.covered or plan else _what_next(star, colouring, fabrics, found)
         if plan is not None:
-            cut = sum(strip.booked is not None for strip in plan.strips)
-            out.say(f"{cut} of {len(plan.strips)} strips are cut already; this is about the others.")
+            out.say(_cut_already(plan))
         for note in _unlike(found, fabrics):
             out.say(clean(note))
         if args.save:
@@ -64,14 +61,24 @@ def check(args: Namespace, out: Output) -> int:
     return EXIT_DONE if found.covered else EXIT_NO
 
 
-def _begun(store: Store, args: Namespace, saved: SavedStar | None) -> StoredPlan | None:
-    """The plan of --star as it was saved, where it is cut in part: what is cut is in the stash no longer."""
-    from stash.match.replan import is_begun
+def _in_hand(
+    store: Store, args: Namespace, saved: SavedStar | None, colouring: Colouring
+) -> StoredPlan | None:
+    """The plan that --star, as it was saved, is or was cut by: what is cut is in the stash no longer."""
+    from stash.match.replan import plan_in_hand
 
     if saved is None or not args.star or args.use or args.ground or args.binding or args.backing:
         return None
-    plan = store.open_plan(saved.id, find_star(store, args.star)[1])
-    return plan if is_begun(saved.star, plan) else None
+    number = find_star(store, args.star)[1]
+    mine = [plan for plan in store.plans() if (plan.star_id, plan.number) == (saved.id, number)]
+    return plan_in_hand(saved.star, colouring, mine)
+
+
+def _cut_already(plan: StoredPlan) -> str:
+    cut = sum(strip.booked is not None for strip in plan.strips)
+    if cut == len(plan.strips):
+        return f"All {cut} strips are cut already: this is that star. For a further one give check the star's options."
+    return f"{cut} of {len(plan.strips)} strips are cut already; this is about the others."
 
 
 def _unlike(found: Coverage, fabrics: tuple[Fabric, ...]) -> Iterator[str]:
@@ -113,16 +120,16 @@ def _asked(args: Namespace, store: Store) -> tuple[Star, Colouring, SavedStar | 
     return saved.star, colouring, saved
 
 
-def bought(star: Star, inches: Fraction | None) -> str | None:
-    """Cloth to buy as its shop writes it: yards, or centimetres for a star in cm."""
-    if inches is None:
-        return None
-    return f"{show_cm(inches)} cm" if star.units == "cm" else show_yards(inches / INCHES_PER_YARD)
+def _sold(star: Star, inches: Fraction | None) -> str | None:
+    from stash.match.buying import as_sold
+
+    return None if inches is None else as_sold(star, inches)
 
 
 def _in_words(star: Star, inches: Fraction | None) -> str:
-    text = bought(star, inches) or "nothing"
-    return text if star.units == "cm" or inches is None else f"{text} yd"
+    from stash.match.buying import bought_text
+
+    return "nothing" if inches is None else bought_text(star, inches)
 
 
 def coverage_json(star: Star, found: Coverage) -> dict[str, Any]:
@@ -151,8 +158,8 @@ def _letter_json(star: Star, letter: LetterCover) -> dict[str, Any]:
         "strips_on_hand": letter.strips_on_hand,
         "mark": str(letter.mark),
         "missing_strips": letter.missing,
-        "buy_yards": bought(star, letter.buy),
-        "buy_with_spare": bought(star, letter.buy_with_spare),
+        "buy_yards": _sold(star, letter.buy),
+        "buy_with_spare": _sold(star, letter.buy_with_spare),
         "spare_in": letter.spare,
         "about": letter.about,
         "held_for": list(letter.held_for),
@@ -164,7 +171,7 @@ def _ground_json(star: Star, ground: GroundCover) -> dict[str, Any]:
         "fabric": ground.fabric,
         "mark": str(ground.mark),
         "length_needed_in": float(ground.length_needed),
-        "buy_yards": bought(star, ground.buy),
+        "buy_yards": _sold(star, ground.buy),
         "about": ground.about,
         "note": ground.note,
     }
@@ -176,7 +183,7 @@ def _quilt_json(star: Star, part: QuiltCover) -> dict[str, Any]:
         "fabric": part.fabric,
         "mark": str(part.mark),
         "length_needed_in": float(part.length_needed),
-        "buy_yards": bought(star, part.buy),
+        "buy_yards": _sold(star, part.buy),
         "about": part.about,
     }
 

@@ -99,12 +99,12 @@ def _plan(store: Store, args: Namespace, saved: SavedStar, number: int, colourin
     from stash.match.replan import is_begun, is_whole, replan
 
     plan = store.open_plan(saved.id, number)
-    if plan is not None and not is_whole(saved.star, plan):
-        _let_go(store, args, saved, plan)
-        plan = None
-    if plan is not None and not args.replan:
+    let_go = plan is not None and not is_whole(saved.star, plan)
+    if plan is not None and let_go:
+        _refuse_half_a_plan(args, saved, plan)
+    elif plan is not None and not args.replan:
         return plan
-    if plan is not None and is_begun(saved.star, plan):
+    elif plan is not None and is_begun(saved.star, plan):
         again = replan(saved.star, colouring, cloth_for(store, args, saved), plan)
         return store.plan_rest(plan.id, again.strips, again.cuts)
     if not args.replan:
@@ -112,15 +112,16 @@ def _plan(store: Store, args: Namespace, saved: SavedStar, number: int, colourin
     found = check(saved.star, colouring, cloth_for(store, args, saved))
     if not found.covered:
         raise NotCovered(f"the stash does not cover it: {_lacking(found)}", where=saved.name, do="nothing was booked")
+    if let_go:
+        store.let_go(saved.id, number)
     return store.keep_plan(saved.id, number, found.cuts)
 
 
-def _let_go(store: Store, args: Namespace, saved: SavedStar, plan: StoredPlan) -> None:
+def _refuse_half_a_plan(args: Namespace, saved: SavedStar, plan: StoredPlan) -> None:
     """Some strips of this plan were let go; the others are of no use unless some are cut, which has to be said."""
     if not args.replan and any(strip.booked is not None for strip in plan.strips):
         do = "--replan plans and books the whole star anew"
         raise Fault("part of its plan is cut and part was let go; nothing was booked", where=saved.name, do=do)
-    store.let_go(saved.id, plan.number)
 
 
 def _refuse_a_second_star(store: Store, saved: SavedStar, number: int, colouring: Colouring) -> None:

@@ -6,29 +6,24 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from stash.cli.output import clean
-from stash.lengths import mixed, show_cm, show_yards
+from stash.lengths import mixed
 from stash.model import Question, Star, WayOn
-
-INCHES_PER_YARD = 36
 
 
 def way_json(star: Star, way: WayOn) -> dict[str, Any]:
     """One way on as JSON; a way that changes the star says to what, beside the letters that change."""
+    from stash.match.buying import as_sold
+
     document: dict[str, Any] = {
         "step": str(way.step),
         "text": way.text,
         "use": {letter: "+".join(names) for letter, names in way.use.items()},
-        "buy_yards": None if way.buy is None else _bought(star, way),
+        "buy_yards": None if way.buy is None else as_sold(star, way.buy),
     }
     if way.star != star:
         document |= {"grid": way.star.grid, "strip_in": float(way.star.strip), "strip": mixed(way.star.strip)}
         document["order"] = way.star.order
     return document
-
-
-def _bought(star: Star, way: WayOn) -> str:
-    assert way.buy is not None
-    return f"{show_cm(way.buy)} cm" if star.units == "cm" else show_yards(way.buy / INCHES_PER_YARD)
 
 
 def question_json(question: Question) -> dict[str, Any]:

@@ -114,12 +114,12 @@ def _job(store: Store, args: Namespace, *, keep: bool) -> Job:
     from stash.sheets.job import make_job
 
     saved, number, colouring = find_star(store, args.star)
-    plan = store.open_plan(saved.id, number)
+    plans = [plan for plan in store.plans() if (plan.star_id, plan.number) == (saved.id, number)]
     fabrics = [fabric for fabric in cloth_for(store, args, saved) if not fabric.archived]
-    job = make_job(saved.name, number, saved.star, colouring, fabrics, plan)
-    if keep and plan is None and job.coverage.covered and not store.read_only:
+    job = make_job(saved.name, number, saved.star, colouring, fabrics, plans)
+    if keep and not job.plan and job.coverage.covered and not store.read_only:
         kept = store.keep_plan(saved.id, number, job.coverage.cuts)
-        job = make_job(saved.name, number, saved.star, colouring, fabrics, kept)
+        job = make_job(saved.name, number, saved.star, colouring, fabrics, [kept])
     return job
 
 

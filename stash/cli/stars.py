@@ -96,6 +96,7 @@ def _cloth(star: Star, yards: str) -> str:
 
 
 def _ground_lines(star: Star, doc: dict[str, Any], size: Any) -> Iterator[str]:
+    yield "Setting pieces (corner squares are rounded down, as they are set in; or cut them 1/4 in larger and trim):"
     pieces = {"Corner squares, four": "corner", "Triangle square, cut twice corner to corner": "triangle_square"}
     for name, key in pieces.items():
         one = doc["setting"][key]
@@ -103,7 +104,8 @@ def _ground_lines(star: Star, doc: dict[str, Any], size: Any) -> Iterator[str]:
         yield f"{name}: cut {size(one['cut_in'])} from measured points, keep {size(one['reserve_in'])} ({exact})"
     ground = doc["ground"]
     buy = f"{ground['buy_cm']} cm" if star.units == "cm" else f"{ground['buy_yards']} yd"
-    yield f"Ground: {size(ground['length_in'])} of cloth, {_cloth(star, ground['yards'])}; buy {buy}"
+    cloth = "" if star.units == "cm" else f", {ground['yards']} yd"
+    yield f"Ground: {size(ground['length_in'])} of cloth{cloth}; buy {buy}"
     if ground["note"]:
         yield f"Ground: {ground['note']}"
 

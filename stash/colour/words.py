@@ -78,7 +78,7 @@ def _hue(colour: Colour) -> str:
         return "pink"  # nobody says light red
     if word == "pink" and colour.L < DARK:
         return "red" if hue < 90 or hue > 352 else "purple"
-    if word == "purple" and hue < 308 and colour.L < DARK and colour.chroma >= 45:
+    if word == "purple" and colour.L < DARK and (hue < 298 or (hue < 308 and colour.chroma >= 45)):
         return "blue"  # L*a*b* bends deep blues towards purple
     if word == "teal" and hue >= 215 and colour.L >= 60:
         return "blue"  # teal is a deep colour; this is sky

@@ -239,9 +239,9 @@ def changed_since(conn: Connection, piece_id: int) -> Conflict:
     ).first()
     if row is None:
         return Conflict(f"there is no piece {piece_id}; nothing was changed", do="look at the stash again")
-    now = size_text(row.length, row.width)
+    now = f"now it has {size_text(row.length, row.width)}" if row.length else "it is there no longer"
     return Conflict(
-        f'piece {piece_id} of "{row.name}" was changed since; now it has {now}. Nothing was booked',
+        f'piece {piece_id} of "{row.name}" was changed since; {now}. Nothing was booked',
         row.name,
         "look at it again and cut from what is there",
     )

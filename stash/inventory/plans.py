@@ -25,6 +25,11 @@ _STRIPS = (
 )
 
 
+def kept_plans(conn: Connection) -> list[StoredPlan]:
+    """All plans, cut or not, newest first."""
+    return _plans(conn, _STRIPS)
+
+
 def open_plans(conn: Connection, colouring_id: int | None = None) -> list[StoredPlan]:
     """Plans with strips still to cut, newest first; of one colouring or of all."""
     query = _STRIPS

@@ -226,6 +226,11 @@ class Store(Photographs):
             found = plans.cut_plans(conn, stars.find_colouring(conn, star_id, number))
             return found[0] if found else None
 
+    def plans(self) -> list[StoredPlan]:
+        """Every kept plan with what is cut of it, newest first."""
+        with self.transactions.reading() as conn:
+            return plans.kept_plans(conn)
+
     def open_plans(self) -> list[StoredPlan]:
         """Every kept plan with strips still to cut, newest first: what stars hold of the stash."""
         with self.transactions.reading() as conn:

@@ -5,14 +5,15 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from fractions import Fraction
 
 from stash.errors import Fault, UsageFault
-from stash.lengths import TICKS_PER_INCH, cm_up, yards_up
+from stash.lengths import TICKS_PER_INCH
+from stash.match.buying import to_buy
 from stash.match.choice import Chooser, Modes, Part, needed
 from stash.match.cuts import piece_cuts
-from stash.match.ground import PARTS, OnPieces, PartOnPieces, is_tight, lacking_beside, lay_parts, supplies
+from stash.match.ground import PARTS, OnPieces, lay_parts, supplies
 from stash.match.packing import SIZES
+from stash.match.parts import Laid, ground_cover, quilt_covers
 from stash.match.service import Servant, Service, runs_of
 from stash.match.spares import spare_segments
 from stash.match.supply import Offer
@@ -20,11 +21,9 @@ from stash.model import (
     Colouring,
     Coverage,
     Fabric,
-    GroundCover,
     LetterCover,
     Mark,
     PieceCut,
-    QuiltCover,
     SetSewn,
     Sewn,
     Star,
@@ -32,17 +31,7 @@ from stash.model import (
 )
 from stash.names import name_key, not_found
 from stash.star import chart
-from stash.star.yields import RUNS, STRAIGHTEN, most_on_paper, strips_of_letter
-
-INCHES_PER_YARD = 36
-
-
-def to_buy(star: Star, inches: Fraction) -> Fraction:
-    """`inches` of cloth and the straightening, up to what shops cut: the next 1/8 yd, or 10 cm for a star in cm.
-    In inches."""
-    if star.units == "cm":
-        return Fraction(cm_up(inches + STRAIGHTEN) * 100, 254)
-    return yards_up(inches + STRAIGHTEN) * INCHES_PER_YARD
+from stash.star.yields import RUNS, most_on_paper, strips_of_letter
 
 
 def ways_of_sewing(star: Star) -> Modes:
@@ -209,7 +198,9 @@ class _Check(_Asked):
         letters = tuple(self._letter(letter) for letter in self.star.letters)
         covered = all(letter.mark in (Mark.COVERED, Mark.TIGHT) for letter in letters)
         cuts = tuple(self._cuts()) if covered else ()
-        return Coverage(covered, letters, tuple(self._sets(cuts)), cuts, self._ground(), quilt=tuple(self._quilt()))
+        laid, sets = self._laid_parts(), tuple(self._sets(cuts))
+        ground, quilt = ground_cover(self.star, laid), tuple(quilt_covers(self.star, laid))
+        return Coverage(covered, letters, sets, cuts, ground, quilt=quilt)
 
     def _letter(self, letter: str) -> LetterCover:
         used = self.colours.letters[letter]
@@ -266,30 +257,12 @@ class _Check(_Asked):
             spare = spares[number].together if cuts else max(0, on_paper - max(RUNS[sewn]))
             yield SetSewn(number, sewn, spare)
 
-    def _ground(self) -> GroundCover | None:
-        if self.colours.ground is None:
-            return None
-        fabric, on, mark, buy, about = self._part("ground")
-        return GroundCover(fabric.name, mark, on.length, buy, about, on.note)
-
-    def _quilt(self) -> Iterable[QuiltCover]:
-        for part in PARTS[1:]:
-            if part in self.colours.parts:
-                fabric, on, mark, buy, about = self._part(part)
-                yield QuiltCover(part, fabric.name, mark, on.length, buy, about)
-
-    def _part(self, part: str) -> tuple[Fabric, PartOnPieces, Mark, Fraction | None, bool]:
-        """A part of the quilt: its fabric, where it lies, its mark, what is to buy, whether it rests on an estimate."""
-        fabric = self.colours.parts[part]
-        laid = self.laid[fabric.id]
-        on = next(one for one in laid.parts if one.part == part)
-        about = any(piece.estimated for piece in fabric.pieces)
-        if not fabric.recorded:
-            return fabric, on, Mark.UNMEASURED, None, False
-        if on.missing:
-            missing = lacking_beside(laid, self._taken(fabric))[part]
-            return fabric, on, Mark.SHORT, to_buy(self.star, missing), about
-        return fabric, on, Mark.TIGHT if is_tight(laid, part) else Mark.COVERED, None, about
+    def _laid_parts(self) -> dict[str, Laid]:
+        """Ground, binding and backing: how each lies beside the letters."""
+        return {
+            part: Laid(fabric, self.laid[fabric.id], self._taken(fabric))
+            for part, fabric in self.colours.parts.items()
+        }
 
     def _taken(self, fabric: Fabric) -> dict[int, int]:
         """Ticks of length that the letters take of a fabric's pieces, by place in the order of ids; all of a piece cut

@@ -16,6 +16,8 @@ from stash.match.supply import trims
 from stash.model import CutStrip, Fabric, PieceCut, Run, Sewn, Star, Way
 from stash.star.yields import RUNS
 
+SEWN_WITH = {max(runs): sewn for sewn, runs in RUNS.items()}  # by the longest run
+
 Queues = dict[int, deque[int]]  # strip sets waiting for a run, by the run's segments
 
 
@@ -27,6 +29,12 @@ def piece_cuts(star: Star, fabric: Fabric, part: Part, choice: Sequence[Sewn], s
 def cut_from(star: Star, fabric: Fabric, service: Service, queues: Queues) -> list[PieceCut]:
     """The cuts of one fabric for the runs that wait in `queues`, which are taken out."""
     return [_on_piece(star, fabric, served, queues) for served in service.pieces]
+
+
+def sewn_as(cuts: Sequence[PieceCut], number: int) -> Sewn | None:
+    """How set `number` is sewn, by the longest run of it; None where the cuts have no run of it."""
+    found = (run.segments for cut in cuts for strip in cut.strips for run in strip.runs if run.set == number)
+    return SEWN_WITH.get(max(found, default=0))
 
 
 def _waiting(part: Part, choice: Sequence[Sewn]) -> Queues:

@@ -15,14 +15,15 @@ from itertools import chain
 from stash.errors import EXIT_NO, Fault
 from stash.lengths import to_ticks
 from stash.match.coverage import check, look_up
+from stash.match.cuts import sewn_as
+from stash.match.ground import lay_parts
+from stash.match.parts import Laid, ground_cover, quilt_covers
 from stash.match.rest_marks import letter_cover
 from stash.match.rests import Rests
 from stash.match.spares import spare_segments
-from stash.model import Colouring, Coverage, Fabric, Mark, PieceCut, SetSewn, Star, StoredPlan
+from stash.model import Colouring, Coverage, Fabric, Mark, PieceCut, SetSewn, Sewn, Star, StoredPlan
+from stash.names import name_key
 from stash.star import chart
-from stash.star.yields import RUNS
-
-SEWN_WITH = {max(runs): sewn for sewn, runs in RUNS.items()}  # by the longest run
 
 
 class RestNotCovered(Fault):
@@ -64,19 +65,47 @@ def rest_cover(star: Star, colouring: Colouring, fabrics: Iterable[Fabric], plan
     rests = Rests(star, look_up(star, colouring, stash), plan)
     letters = tuple(letter_cover(rests, letter) for letter in star.letters)
     covered = all(letter.mark in (Mark.COVERED, Mark.TIGHT) for letter in letters)
-    whole = check(star, colouring, stash)
     cuts = tuple(chain.from_iterable(rest.all_cuts for rest in rests.each)) if covered else ()
     sets = tuple(_sets(star, colouring, plan))
-    return Coverage(covered, letters, sets, cuts, whole.ground, quilt=whole.quilt)
+    laid = {part: _laid(rests, fabric) for part, fabric in rests.colours.parts.items()}
+    return Coverage(
+        covered, letters, sets, cuts, ground_cover(star, laid), quilt=tuple(quilt_covers(star, laid))
+    )
+
+
+def _laid(rests: Rests, fabric: Fabric) -> Laid:
+    """How the parts that a fabric makes lie on what is left of it when all strips are cut."""
+    left = rests.left_over(fabric)
+    return Laid(left, lay_parts(left, rests.star, rests.colours.parts_of(fabric)), {})
 
 
 def _sets(star: Star, colouring: Colouring, plan: StoredPlan) -> Iterable[SetSewn]:
     cuts = [strip.cut for strip in plan.strips]
     spares = spare_segments(star, colouring.uses, cuts, plan.spoiled)
     for one in chart.strip_sets(star):
-        runs = [run for cut in cuts for run in cut.strips[0].runs if run.set == one.number]
-        longest = max((run.segments for run in runs), default=8)
-        yield SetSewn(one.number, SEWN_WITH[longest], spares[one.number].together)
+        yield SetSewn(one.number, sewn_as(cuts, one.number) or Sewn.WHOLE, spares[one.number].together)
+
+
+def cover(
+    star: Star, colouring: Colouring, fabrics: Iterable[Fabric], plan: StoredPlan | None
+) -> Coverage:
+    """What the stash says to a star. `plan` (see `plan_in_hand`) says what of it is cut already."""
+    return check(star, colouring, fabrics) if plan is None else rest_cover(star, colouring, fabrics, plan)
+
+
+def plan_in_hand(star: Star, colouring: Colouring, plans: Iterable[StoredPlan]) -> StoredPlan | None:
+    """The plan that the star is being cut by, or was cut by to the last strip.
+
+    plans -- the colouring's, newest first. One with nothing cut yet is for a further star, so what was cut before it
+    says nothing; one of other fabrics, or for another star, neither.
+    """
+    kept = list(plans)
+    waiting = next((plan for plan in kept if any(strip.booked is None for strip in plan.strips)), None)
+    newest = waiting or next(iter(kept), None)
+    if newest is None or all(strip.booked is None for strip in newest.strips) or not is_whole(star, newest):
+        return None
+    used = {name_key(name) for names in colouring.uses.values() for name in names}
+    return newest if {name_key(strip.cut.fabric) for strip in newest.strips} == used else None
 
 
 def is_begun(star: Star, plan: StoredPlan | None) -> bool:
@@ -92,6 +121,6 @@ def is_whole(star: Star, plan: StoredPlan) -> bool:
     cuts = [strip.cut.strips[0] for strip in plan.strips]
     wide = abs(cuts[0].width - to_ticks(star.strip)) <= 1 if cuts else False
     segments = Counter[int]()
-    for cut in cuts:
-        segments.update({run.set: run.segments for run in cut.runs})
+    for run in chain.from_iterable(cut.runs for cut in cuts):
+        segments[run.set] += run.segments
     return wide and segments == {one.number: 8 * len(one.letters) for one in chart.strip_sets(star)}

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from stash.lengths import TICKS_PER_INCH
-from stash.match.coverage import held_for, to_buy
+from stash.match.buying import to_buy
+from stash.match.coverage import held_for
 from stash.match.rests import Rest, Rests
 from stash.match.service import Servant
-from stash.match.supply import HALF_INCH
+from stash.match.supply import HALF_INCH, lanes_of
 from stash.model import LetterCover, Mark, PieceCut, Run, Star, Way
 from stash.star import chart
 from stash.star.yields import strips_of_letter
@@ -72,11 +74,16 @@ def _has_lane_to_spare(rests: Rests, rest: Rest, longest: int) -> bool:
 
 
 def _beside(star: Star, rest: Rest) -> Iterable[int]:
-    """The lengths in ticks of the lanes that the strips leave on their own pieces."""
-    strip = star.strip * TICKS_PER_INCH
-    lefts = [(one.cuts[-1].way, one.left) for one in rest.kept]
-    lefts += [(cut.way, cut.rest([each.width for each in cut.strips])) for cut in rest.cuts]
-    for way, (length, width) in lefts:
+    """The lengths in ticks of the lanes that the strips leave on their own pieces. One that a plan of another star
+    holds cloth of is straightened anew by whoever comes second."""
+    pieces = {piece.id: piece for piece in rest.fabric.pieces}
+    lefts = [(one.cuts[-1].piece, one.cuts[-1].way, one.left) for one in rest.kept]
+    lefts += [(cut.piece, cut.way, cut.rest([each.width for each in cut.strips])) for cut in rest.cuts]
+    for number, way, (length, width) in lefts:
+        left = replace(pieces[number], length=length, width=width, cut_before=True)
         side, lane = (length, width) if way is Way.ACROSS else (width, length)
-        if side >= strip:
+        if left.hold is not None:
+            lanes = lanes_of(left, star.strip, way)
+            side, lane = lanes.count * side, lanes.length
+        if side >= star.strip * TICKS_PER_INCH:
             yield lane

@@ -14,8 +14,8 @@ from stash.match.cuts import Queues, cut_from
 from stash.match.ground import lay_parts, supplies
 from stash.match.packing import SIZES, Runs
 from stash.match.service import Servant, Service
-from stash.match.standing import Standing, standing
-from stash.match.supply import Offer
+from stash.match.standing import Standing, is_straight, standing
+from stash.match.supply import Offer, trims
 from stash.model import Fabric, Hold, PieceCut, Run, Star, StoredPlan, StoredStrip, Way
 from stash.names import name_key
 
@@ -61,8 +61,28 @@ class Rests:
                     "let the plan go (l on the Cutting screen), then plan anew",
                 )  # fmt: skip
             strips[fabric.id].append(strip)
+        self.strips = strips
         self.each = [self._rest(fabric, strips[fabric.id]) for fabric in by_name.values()]
         self.by_fabric: Mapping[int, Rest] = {rest.fabric.id: rest for rest in self.each}
+
+    def left_over(self, fabric: Fabric) -> Fabric:
+        """The fabric as it will be when all is cut. An edge that strips were cut from needs no straightening, so what
+        that takes is added."""
+        rest = self.by_fabric.get(fabric.id)
+        if rest is None:
+            return fabric
+        left = {one.cuts[-1].piece: one.left for one in rest.kept}
+        left |= {cut.piece: cut.rest([strip.width for strip in cut.strips]) for cut in rest.cuts}
+        pieces = []
+        for piece in fabric.pieces:
+            mine = [strip for strip in self.strips[fabric.id] if strip.cut.piece == piece.id]
+            straight = piece.id in left or is_straight(piece, mine)
+            length, width = left.get(piece.id, (piece.length, piece.width))
+            if straight:
+                off_length, off_width = trims(replace(piece, cut_before=True))
+                length, width = length + off_length, width + off_width
+            pieces.append(replace(piece, length=length, width=width, cut_before=piece.cut_before or straight))
+        return replace(fabric, pieces=tuple(pieces))
 
     def _rest(self, fabric: Fabric, strips: Sequence[StoredStrip]) -> Rest:
         """Strips stand where they can; where the others then lack cloth, some that stand are planned elsewhere too:

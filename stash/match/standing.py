@@ -42,6 +42,13 @@ def standing(piece: Piece | None, strips: Sequence[StoredStrip]) -> Standing:
     return Standing(tuple(stand), tuple(cuts), size)
 
 
+def is_straight(piece: Piece, strips: Sequence[StoredStrip]) -> bool:
+    """Whether all of a plan's `strips` on a piece are cut and its edge is the one they left."""
+    return bool(strips) and all(one.booked is not None for one in strips) and (
+        (piece.length, piece.width) == left_of(plannings(strips)[-1])
+    )  # fmt: skip
+
+
 def _as_planned(piece: Piece, waiting: Sequence[StoredStrip], begins: tuple[int, int]) -> PieceCut:
     """Strips of a planning of which nothing is cut yet."""
     strips = [strip.cut.strips[0] for strip in waiting]

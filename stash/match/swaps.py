@@ -127,7 +127,7 @@ def _stands_in(now: Situation, letter: str, name: str) -> str:
 
 
 def run_words(now: Situation, use: Use) -> str:
-    """What a change makes of the run: `steps of value 4 to 18, now 9 to 14`, or where it turns back."""
+    """What a change makes of the run: `steps of value 4 to 18 (9 to 14 before)`, or where it turns back."""
     by_name = {fabric.name: fabric for fabric in now.fabrics}
     after = dict(now.values)
     for letter, names in use.items():
@@ -146,7 +146,8 @@ def run_words(now: Situation, use: Use) -> str:
     ]
     if back:
         return f"the run turns back in value from {', '.join(back)}"
-    return f"steps of value {_steps(after_run)}, now {_steps(before_run)}"
+    before, after_words = _steps(before_run), _steps(after_run)
+    return f"steps of value {after_words}" + (" as before" if before == after_words else f" ({before} before)")
 
 
 def _steps(run: list[float]) -> str:

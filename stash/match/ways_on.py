@@ -9,18 +9,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
-from fractions import Fraction
 
 from stash.colour.words import colour_words
-from stash.lengths import show_cm, show_yards, to_ticks
-from stash.match.coverage import check, covers, to_buy
+from stash.lengths import to_ticks
+from stash.match.buying import bought_text, to_buy
+from stash.match.coverage import check, covers
 from stash.match.other_stars import narrower, repeat, smaller, turn
 from stash.match.situation import Situation
 from stash.match.swaps import exchange, look_alikes, stand_in
 from stash.match.to_get import measured, strips_to_get
 from stash.model import Colouring, Coverage, Fabric, Kind, Piece, Star, Step, WayOn
 
-INCHES_PER_YARD = 36
 BOUGHT = -1  # the id of a piece that is not there yet
 
 
@@ -90,7 +89,3 @@ def _or_like(now: Situation, fabric: Fabric, letter: str) -> str:
     low, high = (min(ends), max(ends)) if ends else (colour.L, colour.L)
     return f", or a {colour_words(colour)} of value {max(low, 0):.0f} to {min(high, 100):.0f}"
 
-
-def bought_text(star: Star, inches: Fraction) -> str:
-    """Cloth to buy as its shop writes it: `1/4 yd`, or `30 cm` for a star in cm."""
-    return f"{show_cm(inches)} cm" if star.units == "cm" else f"{show_yards(inches / INCHES_PER_YARD)} yd"

@@ -11,10 +11,15 @@ from stash.sheets.job import Job
 from stash.sheets.paper import Paper, wrap
 from stash.sheets.sets import Measures, SetSteps, measures
 from stash.sheets.star_pages import UNKNOWN, colour_of
-from stash.sheets.steps import PieceSteps, before_cutting
+from stash.sheets.steps import PieceSteps, before_cutting, run_length
+from stash.star.geometry import corner, triangle_square
 
 ROW = 13.0  # points a strip
 STRIPE = 150.0  # points: how long a strip of a set is drawn
+CHANGED = (
+    "This piece was changed since it was planned: do not cut it by this page. Plan again what is not cut yet (r on the "
+    "Cutting screen, log --replan), and print that."
+)
 YOURS = 210.0  # points from the margin: where the maker's own measure is written
 PLACES = (16.0, 52.0, 118.0, 180.0)  # points from the box: number, ruler, letters, segments
 
@@ -29,16 +34,46 @@ def cutting_pages(paper: Paper, job: Job) -> None:
         paper.wrapped("The stash does not cover this star, so there is nothing to cut yet.", 10)
     else:
         paper.wrapped(
-            "A line is a strip: where the ruler stands, measured from the straightened edge, its letter, and the "
-            "segments it gives.", 8.5,
+            "A line is a strip: where the ruler stands, measured from the edge that is named at each piece, its "
+            "letter, and the segments it gives.", 8.5,
         )  # fmt: skip
-    for piece in job.pieces:
-        _piece(paper, job, piece)
+        _in_two(paper, job)
+    for piece, changed in zip(job.pieces, job.changed, strict=True):
+        _piece(paper, job, piece, changed)
+    _setting(paper, job.star)
 
 
-def _piece(paper: Paper, job: Job, piece: PieceSteps) -> None:
+def _in_two(paper: Paper, job: Job) -> None:
+    """How long a part of a strip is that gives several runs."""
+    strips = [strip for piece in job.pieces for strip in piece.strips if len(strip.runs) > 1]
+    sizes = sorted({run.segments for strip in strips for run in strip.runs}, reverse=True)
+    if sizes:
+        lengths = ", ".join(f"{run_length(job.star, size)} for {plural(size, 'segment')}" for size in sizes)
+        paper.wrapped(
+            "A strip that gives two runs or more is cut across where one ends and the next begins. A run takes at "
+            f"least {lengths}.", 8.5,
+        )  # fmt: skip
+
+
+def plural(count: int, word: str) -> str:
+    return f"{count} {word}{'' if count == 1 else 's'}"
+
+
+def _setting(paper: Paper, star: Star) -> None:
+    """The setting pieces, for when the points are sewn."""
+    corners, triangles = (show_typed(piece.cut, star.units) for piece in (corner(star), triangle_square(star)))
+    paper.room(44)
+    paper.y -= 10
+    paper.wrapped(
+        f"Setting pieces, cut last and by your own measured points: four corner squares of {corners}, and one square "
+        f"of {triangles} cut twice corner to corner for the four side triangles. The corner squares are rounded down, "
+        "as they are set in; or cut them 1/4 in larger and trim.", 8.5,
+    )  # fmt: skip
+
+
+def _piece(paper: Paper, job: Job, piece: PieceSteps, changed: bool) -> None:
     cut, star = piece.cut, job.star
-    paper.room(68 + 2 * ROW)
+    paper.room(80 + 2 * ROW)
     paper.y -= 22
     fabric = job.fabrics.get(cut.fabric)
     paper.chip(paper.left, paper.y - 2, 18, 12, colour_of(fabric))
@@ -47,11 +82,14 @@ def _piece(paper: Paper, job: Job, piece: PieceSteps) -> None:
     paper.put(start, paper.y, cut.fabric, 11, paper.right - start)
     place = f"{fabric.place}; " if fabric is not None and fabric.place else ""
     way = "across the cloth" if cut.way is Way.ACROSS else "along the selvage"
-    size = f"{side(star, cut.piece_length)} by {side(star, cut.piece_width)}"
+    long, wide = piece.left if piece.begun else (cut.piece_length, cut.piece_width)
+    size = f"{'now ' if piece.begun else ''}{side(star, long)} by {side(star, wide)}"
     strips = f"strips of {show_typed(star.strip, star.units)} by {side(star, piece.strips[0].length)} {way}"
     paper.y -= 3
     paper.wrapped(f"{place}piece {cut.piece}, {size}; {strips}", 8.5, 24)
     paper.wrapped(before_cutting(star, piece), 8.5, 24)
+    if changed:
+        paper.wrapped(CHANGED, 8.5, 24)
     for number, strip in enumerate(piece.strips, start=1):
         if paper.room(ROW + (20 if strip is piece.strips[-1] else 0)):
             paper.line(f"{piece.letters}  {cut.fabric}, piece {cut.piece}, further", 8.5, 24)
@@ -69,9 +107,14 @@ def _piece(paper: Paper, job: Job, piece: PieceSteps) -> None:
 
 
 def runs_text(runs: tuple[Run, ...]) -> str:
-    """`8 segments of set 2`."""
-    said = (f"{run.segments} {'segment' if run.segments == 1 else 'segments'} of set {run.set}" for run in runs)
-    return ", ".join(said)
+    """`8 segments of set 2`, `4 + 4 segments of set 1`."""
+    by_set: dict[int, list[int]] = {}
+    for run in runs:
+        by_set.setdefault(run.set, []).append(run.segments)
+    return ", ".join(
+        f"{' + '.join(map(str, sizes))} {'segment' if sizes == [1] else 'segments'} of set {number}"
+        for number, sizes in by_set.items()
+    )
 
 
 def side(star: Star, ticks: int) -> str:

@@ -52,7 +52,9 @@ class Paper:
         self.pages += 1
         self._title = title
         self.y = self.height - MARGIN
-        self.line(f"{self._head}: {title}", 13)
+        most = self.right - self.left - text_width(printable(f": {title}"), 13)
+        head = shortened(printable(self._head), most, lambda line: text_width(line, 13))
+        self.line(f"{head}: {title}", 13)
         self.canvas.setLineWidth(0.5)
         self.canvas.line(self.left, self.y - 2, self.right, self.y - 2)
         self.y -= 10

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from stash.match.cuts import sewn_as
 from stash.match.spares import spare_segments
 from stash.model import Colouring, PieceCut, Sewn, Star
 from stash.star import chart, geometry
@@ -80,11 +81,3 @@ def set_steps(
                 one.number, one.letters, sewn, RUNS[sewn], spare.together, lost, could, one.same_as, one.turned
             ))  # fmt: skip
     return tuple(steps)
-
-
-def sewn_as(cuts: Sequence[PieceCut], number: int) -> Sewn | None:
-    """How set `number` is sewn, by the longest run of it; None where the cuts have no run of it."""
-    longest = max(
-        (run.segments for cut in cuts for strip in cut.strips for run in strip.runs if run.set == number), default=0
-    )
-    return {8: Sewn.WHOLE, 7: Sewn.SEVEN_ONE, 4: Sewn.HALVED, 2: Sewn.QUARTERED}.get(longest)

@@ -7,15 +7,15 @@ from fractions import Fraction
 from textwrap import wrap
 
 from stash.lengths import cm_up, show_length, show_yards, yards_up
-from stash.model import LetterCover, Mark
+from stash.model import Mark
 from stash.sheets.fonts import printable
-from stash.sheets.job import Job
+from stash.sheets.job import Job, ToGet
 from stash.sheets.paper import Paper
 from stash.sheets.paper import wrap as wrapped_line
 from stash.sheets.star_pages import colour_of
 from stash.star.ground import ground_layout
-from stash.star.quilt import quilt
-from stash.star.yields import STRAIGHTEN, strips_of_letter
+from stash.star.quilt import BINDING_STRIP, backing_panels, quilt
+from stash.star.yields import STRAIGHTEN
 
 NARROW = 38  # letters a line: a telephone's screen
 
@@ -24,28 +24,27 @@ def shop_lines(job: Job) -> Iterator[str]:
     """The list, without breaks: a heading, what rows lack, the quilt round the star."""
     yield job.title
     yield ""
-    rows = [one for one in job.coverage.letters if one.mark in (Mark.SHORT, Mark.UNMEASURED)]
-    if not rows:
+    if not job.to_get:
         yield "Nothing to buy for the star's rows."
-    for one in rows:
+    for one in job.to_get:
         yield row_line(job, one)
     for way in job.buying:
         yield f"- {way.text}"
-    if rows:
+    if job.to_get:
         yield "Full width, not fat quarters."
     yield ""
     yield from quilt_lines(job)
 
 
-def row_line(job: Job, one: LetterCover) -> str:
-    """What one row lacks: `D Rosehip: 1 strip of 2 1/2 in; 1/4 yd with a spare (30 cm)`."""
-    strips = one.missing if one.mark is Mark.SHORT else strips_of_letter(job.star, one.letter)
-    length = (strips + 1) * job.star.strip + STRAIGHTEN
-    word = "strip" if strips == 1 else "strips"
-    known = "" if one.mark is Mark.SHORT else ", if it is not there"
+def row_line(job: Job, one: ToGet) -> str:
+    """What rows lack of a fabric: `D Rosehip: 1 strip of 2 1/2 in; 1/4 yd with a spare (20 cm)`."""
+    length = (one.strips + 1) * job.star.strip + STRAIGHTEN
+    word = "strip" if one.strips == 1 else "strips"
+    known = "" if one.measured else ", if it is not there"
+    together = " together" if len(one.fabrics) > 1 else ""
     size = show_length(job.star.strip, job.star.units)
     return (
-        f"{one.letter} {' or '.join(one.fabrics)}: {strips} {word} of {size}{known}; "
+        f"{' '.join(one.letters)} {' and '.join(one.fabrics)}: {one.strips} {word} of {size}{together}{known}; "
         f"{show_yards(yards_up(length))} yd with a spare ({cm_up(length)} cm)"
     )
 
@@ -55,7 +54,7 @@ def quilt_lines(job: Job) -> Iterator[str]:
     star, whole, found = job.star, quilt(job.star), job.coverage
     if found.ground is not None:
         said = _said(found.ground.mark, found.ground.buy)
-        yield f"Ground {found.ground.fabric}: {_cloth(found.ground.length_needed)}, {said}"
+        yield f"Ground {found.ground.fabric}: {_cloth(found.ground.length_needed + STRAIGHTEN)}, {said}"
         if found.ground.note:
             yield f"Ground: {found.ground.note}"
     else:
@@ -64,12 +63,15 @@ def quilt_lines(job: Job) -> Iterator[str]:
         if layout.note:
             yield f"Ground: {layout.note}"
     named = {part.what: part for part in found.quilt}
-    for what, inches in (("binding", whole.binding_yards * 36), ("backing", whole.backing_yards * 36)):
+    panels, side = backing_panels(star, star.backing_width)
+    on_paper = {"binding": whole.binding_strips * BINDING_STRIP, "backing": (side * panels).up_to(Fraction(1, 64))}
+    for what, inches in on_paper.items():
         part = named.get(what)
         if part is not None:
-            yield f"{what.capitalize()} {part.fabric}: {_cloth(part.length_needed)}, {_said(part.mark, part.buy)}"
+            said = _said(part.mark, part.buy)
+            yield f"{what.capitalize()} {part.fabric}: {_cloth(part.length_needed + STRAIGHTEN)}, {said}"
         else:
-            yield f"{what.capitalize()}: {_cloth(inches)}"
+            yield f"{what.capitalize()}: {_cloth(inches + STRAIGHTEN)}"
     yield f"Batting: {whole.batting} in as sold"
     size = whole.size
     wide, long = (show_length(Fraction(float(each)), star.units) for each in (size.width, size.length))
@@ -95,19 +97,16 @@ def shop_text(job: Job) -> str:
 def shop_page(paper: Paper, job: Job) -> None:
     """The list on paper, with the colours to look for."""
     paper.page("shop")
-    for one in job.coverage.letters:
-        if one.mark in (Mark.SHORT, Mark.UNMEASURED):
-            lines = wrapped_line(printable(row_line(job, one)), 10, paper.right - paper.left - 68)
-            paper.room(18 + 14 * len(lines))
-            paper.y -= 18
-            fabrics = job.fabric_at(one.letter)
-            for place, grey in enumerate((False, True)):
-                colour = colour_of(fabrics[0] if fabrics else None, grey)
-                paper.chip(paper.left + 30 * place, paper.y - 4, 28, 16, colour)
-            for number, line in enumerate(lines):
-                paper.y -= 12 if number else 0
-                paper.put(paper.left + 68, paper.y, line, 10)
+    for one in job.to_get:
+        lines = wrapped_line(printable(row_line(job, one)), 10, paper.right - paper.left - 68)
+        paper.room(18 + 14 * len(lines))
+        paper.y -= 18
+        for place, grey in enumerate((False, True)):
+            colour = colour_of(job.fabrics.get(one.fabrics[0]), grey)
+            paper.chip(paper.left + 30 * place, paper.y - 4, 28, 16, colour)
+        for number, line in enumerate(lines):
+            paper.y -= 12 if number else 0
+            paper.put(paper.left + 68, paper.y, line, 10)
     paper.y -= 6
-    for line in list(shop_lines(job))[2:]:
-        if line[:2] not in {f"{letter} " for letter in job.star.letters}:
-            paper.wrapped(line or " ", 10)
+    for line in list(shop_lines(job))[2 + len(job.to_get) :]:
+        paper.wrapped(line or " ", 10)

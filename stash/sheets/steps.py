@@ -7,15 +7,16 @@ The measure is exact, though a piece keeps whole ticks.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import count
 
-from stash.lengths import show_typed, to_inches
-from stash.model import Colouring, PieceCut, Run, Star, StoredPlan, StoredStrip, Way
+from stash.lengths import show_length, show_typed, to_inches, up_to
+from stash.model import Colouring, Fabric, PieceCut, Run, Star, StoredPlan, StoredStrip, Way
 from stash.names import name_key
 from stash.star import chart
+from stash.star.yields import length_for
 
 STRAIGHTENED = "the straightened edge"
 
@@ -100,6 +101,25 @@ def steps_of_plan(star: Star, colouring: Colouring, plan: StoredPlan) -> tuple[P
     return tuple(steps)
 
 
+def changed_since(pieces: Iterable[PieceSteps], fabrics: Mapping[int, Fabric]) -> list[bool]:
+    """Of each piece whether the stash has it otherwise than the plan and what is booked of it say.
+
+    Where a piece was planned twice, the later planning begins with what the earlier one leaves.
+    """
+    sizes: dict[int, tuple[int, int]] = {}
+    changed = []
+    for steps in pieces:
+        size = sizes.get(steps.cut.piece) or _size_there(steps.cut.piece, fabrics.get(steps.cut.fabric_id))
+        changed.append(not steps.done and size != steps.left)
+        sizes[steps.cut.piece] = size if steps.done else steps.rest
+    return changed
+
+
+def _size_there(piece: int, fabric: Fabric | None) -> tuple[int, int]:
+    there = next((one for one in fabric.pieces if one.id == piece), None) if fabric else None
+    return (there.length, there.width) if there else (0, 0)
+
+
 def straighten_words(star: Star, piece: PieceSteps) -> str:
     """What is straightened first, and how much of it: `straighten one end first, 1 in off`; "" for nothing, and for a
     piece that is begun."""
@@ -109,6 +129,12 @@ def straighten_words(star: Star, piece: PieceSteps) -> str:
     if piece.cut.all_round:
         return f"straighten all four edges first, {off} off each"
     return f"straighten one end first, {off} off"
+
+
+def run_length(star: Star, segments: int) -> str:
+    """The length of strip that a run of so many segments takes, up to 1/8 in or 1 mm."""
+    step = Fraction(10, 254) if star.units == "cm" else Fraction(1, 8)
+    return show_length(up_to(Fraction(length_for(star, segments)), step), star.units)
 
 
 def before_cutting(star: Star, piece: PieceSteps) -> str:

@@ -48,7 +48,7 @@ def job(*names: str, place: str = "") -> Job:
     ]
     letters = "ABCDEFG"[: len(names)]
     star = Star(len(names) // 2 + 1, Fraction(5, 2), letters)
-    return make_job("Pond", 1, star, Colouring({a: (b,) for a, b in zip(letters, names, strict=True)}), fabrics, None)
+    return make_job("Pond", 1, star, Colouring({a: (b,) for a, b in zip(letters, names, strict=True)}), fabrics)
 
 
 def read_back(one: Job, *pages: str) -> str:

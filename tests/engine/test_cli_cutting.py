@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -285,3 +286,16 @@ def test_a_piece_changed_since_names_the_way_on(cli: CommandLine) -> None:
     said = cli(*MILL_POND)
     assert said.code == 1
     assert "--replan" in said.err
+
+
+def test_a_star_that_is_cut_is_printed_and_checked_as_it_was_cut(cli: CommandLine, tmp_path: Path) -> None:
+    """No second plan is kept for it, so a booking sent again is still refused."""
+    cli.json(*MILL_POND)
+    said = cli("check", "--star", "Mill Pond")
+    assert (said.code, "All 9 strips are cut already" in said.err) == (0, True)
+    assert cli.json("sheet", "--star", "Mill Pond", "--out", tmp_path / "pond.pdf")["plan"] == 1
+    cli.json("sheet", "--star", "Mill Pond", "--out", tmp_path / "pond.txt")
+    assert "Nothing to buy" in (tmp_path / "pond.txt").read_text()
+    assert cli(*MILL_POND).code == 1
+    with Store.open(cli.path) as store:
+        assert store.open_plans() == []

@@ -36,7 +36,7 @@ def laid_out(grid: int, repeat: str, yards: float, units: str = "in", pairs: str
             colour, name = Colour(96 - 2 * number, 20, 10), f"{LONG[:58]}{number:02}"
             fabrics.append(Fabric(number, name, pieces, colour, place=PLACE))
             names[letter] = (*names.get(letter, ()), fabrics[-1].name)
-    return make_job(NAME, 1, star, Colouring(names, fabrics[0].name), fabrics, None)
+    return make_job(NAME, 1, star, Colouring(names, fabrics[0].name), fabrics)
 
 
 def pages_of(one: Job, paper: str) -> pypdfium2.PdfDocument:
@@ -120,12 +120,12 @@ def test_a_letter_with_very_many_rows_and_a_fabric_with_very_many_letters_keep_t
     order = "AB" * 12 + "A"
     star = Star(13, Fraction(3, 2), order)
     fabrics = [Fabric(i, f"Cloth {i}", (Piece(i, Kind.YARDAGE, inch(400), inch(40)),)) for i in (1, 2)]
-    one = make_job("Checks", 1, star, Colouring({"A": ("Cloth 1",), "B": ("Cloth 2",)}), fabrics, None)
+    one = make_job("Checks", 1, star, Colouring({"A": ("Cloth 1",), "B": ("Cloth 2",)}), fabrics)
     text = " ".join(text_of(pages_of(one, "a4")).split())
     assert f"rows {', '.join(map(str, range(1, 26, 2)))}" in text
     star = Star(7, Fraction(3, 2), make_order("none", 7))
     uses = {letter: ("Cloth 1",) for letter in star.letters}
-    one = make_job("Plain", 1, star, Colouring(uses), fabrics, None)
+    one = make_job("Plain", 1, star, Colouring(uses), fabrics)
     document = pages_of(one, "letter")
     assert f"{star.letters} Cloth 1" in text_of(document)
     assert all(on_each_other(list(text_boxes(page))) == [] for page in document)
@@ -134,7 +134,7 @@ def test_a_letter_with_very_many_rows_and_a_fabric_with_very_many_letters_keep_t
 def test_a_piece_that_goes_over_two_pages_is_named_on_the_second() -> None:
     star = Star(13, Fraction(3, 2), "A" * 25)
     fabrics = [Fabric(1, "Only one", (Piece(1, Kind.YARDAGE, inch(900), inch(40)),))]
-    one = make_job("Plain", 1, star, Colouring({"A": ("Only one",)}), fabrics, None)
+    one = make_job("Plain", 1, star, Colouring({"A": ("Only one",)}), fabrics)
     file = BytesIO()
     write_pdf(file, one, paper="letter", pages=["cutting"], day=DAY)
     document = pypdfium2.PdfDocument(file.getvalue())

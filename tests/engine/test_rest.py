@@ -14,7 +14,8 @@ import pytest
 from stash.errors import Fault
 from stash.lengths import TICKS_PER_INCH
 from stash.match.coverage import check
-from stash.match.replan import replan, rest_cover
+from stash.match.ground import lay_parts
+from stash.match.replan import cover, is_begun, is_whole, plan_in_hand, replan, rest_cover
 from stash.model import (
     Colouring,
     Fabric,
@@ -31,6 +32,7 @@ from stash.model import (
 )
 from tests.engine.proof import holds_its_runs
 from tests.engine.random_stars import random_fabric
+from tests.engine.rest_by_hand import fewest_missing
 from tests.engine.stashes import inch
 
 # A mirrored 2 x 2 star of 2 1/2 in strips takes A 2 and B 2 strips (common practice, no source).
@@ -165,7 +167,7 @@ def test_the_rest_of_any_plan_lies_on_what_is_there(seed: int) -> None:
     rng = random.Random(seed)
     while True:
         star = Star(2, Fraction(5, 2), rng.choice(["ABA", "ABC", "AAB"]), small_runs=rng.random() < 0.3)
-        fabrics = [random_fabric(rng, i, star.strip, pieces=4, most=5) for i in range(1, len(star.letters) + 1)]
+        fabrics = [random_fabric(rng, i, star.strip, pieces=3, most=4) for i in range(1, len(star.letters) + 1)]
         uses = Colouring({letter: (one.name,) for letter, one in zip(star.letters, fabrics, strict=True)})
         if check(star, uses, fabrics).covered:
             break
@@ -181,9 +183,12 @@ def test_the_rest_of_any_plan_lies_on_what_is_there(seed: int) -> None:
         _prove_rest(star, changed, waiting, found.cuts)
         replan(star, uses, changed, plan)
     else:
-        assert any(one.missing for one in found.letters)
         with pytest.raises(Fault):
             replan(star, uses, changed, plan)
+    by_name = {one.name: one for one in changed}
+    for one in found.letters:
+        mine = [strip for strip in plan.strips if strip.cut.fabric == one.fabrics[0]]
+        assert one.missing == fewest_missing(star, by_name[one.fabrics[0]], mine)
 
 
 def _shortened(rng: random.Random, piece: Piece) -> Piece:
@@ -214,3 +219,56 @@ def _prove_rest(star: Star, fabrics: list[Fabric], waiting: list[PieceCut], cuts
         return Counter((cut.fabric, run.set, run.segments) for cut in each for one in cut.strips for run in one.runs)
 
     assert given(cuts) == given(waiting)
+
+
+def test_halved_sets_are_a_whole_plan_and_count_what_is_cut() -> None:
+    """18 x 21 in gives runs of four only (common practice, no source); a strip of 40 in gives two of them."""
+    fq = [Piece(number, Kind.FAT_QUARTER, inch(18), inch(21)) for number in (2, 3)]
+    fabrics = cloth([yards(1, 18)], fq)
+    plan = kept(POND, USES, fabrics)
+    assert {len(one.cut.strips[0].runs) for one in plan.strips if one.cut.fabric == "Fern"} == {2}
+    assert is_whole(POND, plan)
+    plan, now = book(plan, fabrics, [one.id for one in plan.strips if one.cut.fabric == "Fern"])
+    assert is_begun(POND, plan)
+    assert plan_in_hand(POND, USES, [plan]) == plan
+    assert cover(POND, USES, [replace(now[0], pieces=()), now[1]], plan).covered
+
+
+def test_a_star_that_is_all_cut_lacks_nothing_and_a_further_one_is_another_question() -> None:
+    fabrics = cloth([yards(1, 6)], [yards(2, 6)])
+    plan = kept(POND, USES, fabrics)
+    done, now = book(plan, fabrics, [one.id for one in plan.strips])
+    found = cover(POND, USES, now, plan_in_hand(POND, USES, [done]))
+    assert found.covered
+    assert found.cuts == ()
+    assert {one.mark for one in found.letters} == {Mark.COVERED}
+    further = replace(plan, id=2)  # kept later, with nothing cut yet: what was cut before says nothing of it
+    assert plan_in_hand(POND, USES, [further, done]) is None
+    other = Colouring({"A": ("Fern",), "B": ("Moss",)})
+    assert plan_in_hand(POND, other, [done]) is None
+    assert plan_in_hand(Star(2, Fraction(3), "ABA"), USES, [done]) is None
+
+
+@pytest.mark.parametrize(("over", "mark"), [("13/2", Mark.COVERED), ("0", Mark.SHORT)])
+def test_the_ground_is_asked_of_what_the_strips_leave(over: str, mark: Mark) -> None:
+    """Rust is B and the ground: 2 strips and 1 in of straightening are 6 in. Cut one by one, what is said of the ground
+    stays what it was: 1/2 in over, or short (derived)."""
+    uses = replace(USES, ground="Rust")
+    (on,) = lay_parts(Fabric(2, "Rust", (yards(2, 90),)), POND, ("ground",)).parts
+    fabrics = cloth([yards(1, 18)], [yards(2, float(on.length + Fraction(over)))])
+    plan = kept(POND, uses, fabrics)
+    first = check(POND, uses, fabrics).ground
+    assert first is not None
+    assert first.mark is mark
+    for count in range(1, len(plan.strips) + 1):
+        begun, now = book(plan, fabrics, [one.id for one in plan.strips[:count]])
+        assert cover(POND, uses, now, plan_in_hand(POND, uses, [begun])).ground == first
+
+
+def test_a_lane_that_another_star_holds_is_none_to_spare() -> None:
+    """12 in: two strips stand and 6 in are held, with their straightening; what is left gives no strip (derived)."""
+    fabrics = cloth([yards(1, 18)], [yards(2, 12)])
+    begun, now = book(kept(POND, USES, fabrics), fabrics, [1])
+    assert of(rest_cover(POND, USES, now, begun).letters, "B").mark is Mark.COVERED
+    held = replace(now[1], pieces=(replace(now[1].pieces[0], hold=Hold(Way.ACROSS, inch(6), 0, ("Mill Pond",))),))
+    assert of(rest_cover(POND, USES, [now[0], held], begun).letters, "B").mark is Mark.TIGHT

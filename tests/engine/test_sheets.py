@@ -42,7 +42,7 @@ def job(grid: int = 4, repeat: str = "none", yards: float = 1.0, **more: object)
         for i, _ in enumerate(star.letters, start=1)
     ]  # fmt: skip
     uses = {letter: (one.name,) for letter, one in zip(star.letters, fabrics, strict=True)}
-    return make_job("Evening", 1, star, Colouring(uses, fabrics[0].name), fabrics, None)
+    return make_job("Evening", 1, star, Colouring(uses, fabrics[0].name), fabrics)
 
 
 def pdf(one: Job, *pages: str, paper: str = "letter") -> pypdfium2.PdfDocument:
@@ -138,7 +138,7 @@ def look_alikes(grid: int = 4, pairs: str = "D") -> Job:
         Fabric(i, name, (Piece(i, Kind.YARDAGE, inch(36), inch(40)),), Colour(95 - 3 * i, 20, 2 * i))
         for i, name in enumerate((one for each in names.values() for one in each), start=1)
     ]  # fmt: skip
-    return make_job("Evening", 1, star, Colouring(names), fabrics, None)
+    return make_job("Evening", 1, star, Colouring(names), fabrics)
 
 
 def test_the_machine_page_says_which_half_is_which_look_alike() -> None:
@@ -204,7 +204,7 @@ def test_letters_that_the_font_has_not_are_boxes_and_are_said() -> None:
         for i, name in ((1, "Ёлка שלום Ελιά"), (2, "藍染 \x1b[2J"))
     ]
     uses = {"A": (fabrics[0].name,), "B": (fabrics[1].name,)}
-    one = make_job("Évora", 1, star, Colouring(uses), fabrics, None)
+    one = make_job("Évora", 1, star, Colouring(uses), fabrics)
     assert cannot_print(one) == "\x1b"
     text = text_of(pdf(one))
     assert "Ёлка" in text

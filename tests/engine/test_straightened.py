@@ -103,7 +103,7 @@ def test_check_and_the_page_say_one_thing(
     assert f"  {both}" in lines
     assert max(map(len, lines)) <= 80
 
-    page = " ".join(text_of(pdf(make_job("Star", 1, STAR, USES, fabrics, None), "cutting")).split())
+    page = " ".join(text_of(pdf(make_job("Star", 1, STAR, USES, fabrics), "cutting")).split())
     assert both in page
 
 

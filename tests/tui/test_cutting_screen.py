@@ -224,7 +224,7 @@ async def test_spoiled_segments_come_from_the_spare_until_there_is_none(path: Pa
         assert plan(path).spoiled == (2,)
         assert "sewn whole, 2 spoiled, 0 to spare" in screen_text(pilot)
         await press(pilot, "x")
-        assert "no segment to spare: cut a further strip 6.04 in long of each of A Fern, B Rust" in toasts(pilot)[-1]
+        assert "no segment to spare: cut a further strip 6 1/8 in long of each of A Fern, B Rust" in toasts(pilot)[-1]
         assert plan(path).spoiled == (2,)
         await press(pilot, "minus")
         assert plan(path).spoiled == (1,)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from dataclasses import replace
 from io import BytesIO
 from pathlib import Path
@@ -40,6 +41,7 @@ if TYPE_CHECKING:
 
 HELP = "Enter writes · PgUp PgDn pages · F7 + · F8 − · ↑ ↓ Shift← → move · Esc leaves"
 BUTTONS = {"before": "‹", "after": "›", "larger": "+", "smaller": "−", "write": "Write"}
+WRITING = "The file is being written …"
 STEP = 0.4  # of what is seen, that it moves by
 
 
@@ -121,10 +123,12 @@ class PaperDialog(ModalScreen[str | None]):
     # -- what is seen
 
     @on(Input.Changed)
-    def _typed(self) -> None:
+    def _typed(self, event: Input.Changed) -> None:
         self._say("")
+        if event.value.strip() != self._replace:
+            self._replace = ""  # another name: that file is asked about again
         try:
-            kind = kind_of(self.query_one("#path", Input).value)
+            kind = kind_of(event.value)
         except Fault:
             return
         if kind != self._kind:
@@ -181,7 +185,7 @@ class PaperDialog(ModalScreen[str | None]):
         """Another page, looked at whole."""
         page = self._sight.page + step
         if self._kind == ".pdf" and 0 <= page < len(self._texts):
-            self._sight = Sight(page)
+            self._sight = replace(self._sight, page=page, across=0.0, down=0.0)
             self._show()
 
     def action_larger(self) -> None:
@@ -227,6 +231,7 @@ class PaperDialog(ModalScreen[str | None]):
     def _write(self) -> None:
         ready, text = self._ready, self.query_one("#path", Input).value.strip()
         if ready is None or self._writing:
+            self._say("The pages are still being drawn" if ready is None else WRITING)
             return
         try:
             kind = kind_of(text)
@@ -236,6 +241,7 @@ class PaperDialog(ModalScreen[str | None]):
             self._say(fault.line())
             return
         self._writing = True
+        self._say(WRITING)
 
         def write(store: Store) -> tuple[str, bytes]:
             if not self.app.is_web:
@@ -244,8 +250,9 @@ class PaperDialog(ModalScreen[str | None]):
             data = contents(kept, kind)
             if self.app.is_web:
                 return f"{Path(text).name} goes to your browser{not_drawn(kept, kind)}", data
-            path = write_whole(text, lambda file: file.write(data), overwrite=self._replace == text)
-            return f"Wrote {path}{not_drawn(kept, kind)}", b""
+            path = write_whole(text, lambda file: file.write(data), overwrite=self._replace == text).absolute()
+            keeps = f"; plan {kept.job.plan} is kept" if kept.job.plan != ready.job.plan else ""
+            return f"Wrote {path}{not_drawn(kept, kind)}{keeps}", b""
 
         def done(written: tuple[str, bytes]) -> None:
             said, data = written
@@ -253,21 +260,24 @@ class PaperDialog(ModalScreen[str | None]):
                 self.app.deliver_binary(BytesIO(data), save_filename=Path(text).name, mime_type=KINDS[kind])
             self.dismiss(said)
 
-        self.main.save(write, done, self._refused)
+        self.main.save(write, done, self._not_written)
 
     def _may_write(self, text: str) -> bool:
         """Whether the file is a new one, or Enter was pressed again on one that is there. Raises Fault for what is
         never written over."""
         path = expanded(Path(text))
         refuse_target(path, overwrite=True)
-        if path.exists() and self._replace != text:
+        if os.path.lexists(path) and self._replace != text:
             self._replace = text
             self._say(f"{path.name} is there already: Enter again writes over it")
             return False
         return True
 
-    def _refused(self, fault: Fault) -> None:
+    def _not_written(self, fault: Fault) -> None:
         self._writing = False
+        self._say(fault.line())
+
+    def _refused(self, fault: Fault) -> None:
         self._say(fault.line())
 
     def _say(self, text: str) -> None:
@@ -275,5 +285,7 @@ class PaperDialog(ModalScreen[str | None]):
         self.set_class(bool(text), "-fault")
 
     def action_leave(self) -> None:
-        if not self._writing:
+        if self._writing:
+            self._say(WRITING)
+        else:
             self.dismiss(None)

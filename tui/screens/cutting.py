@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import ClassVar
 from uuid import uuid4
 
@@ -13,8 +14,7 @@ from stash.errors import Conflict, Fault
 from stash.inventory.store import Store
 from stash.model import Entry, StoredPlan
 from stash.sheets.sets import SetSteps
-from stash.sheets.steps import PieceSteps
-from stash.star.yields import length_for
+from stash.sheets.steps import PieceSteps, run_length
 from tui.commands import bindings_for
 from tui.screens import cutting_rows as rows
 from tui.screens.cutting_base import CuttingBase, Laid
@@ -172,8 +172,7 @@ class CuttingScreen(CuttingBase):
     def _one_more(self, laid: Laid, one: SetSteps) -> str:
         """What a further segment takes of a set that has none to spare."""
         star, colouring = laid.opened.saved.star, laid.opened.colouring
-        short = length_for(star, 1)
-        size = f"{short * 2.54:.1f} cm" if star.units == "cm" else f"{short:.2f} in"
+        size = run_length(star, 1)
         uses = colouring.uses if colouring else {}
         strips = ", ".join(f"{letter} {' or '.join(uses.get(letter, ()))}".strip() for letter in one.letters)
         return (
@@ -210,7 +209,8 @@ class CuttingScreen(CuttingBase):
             self.make_plan(again=True)
             return
         now, uid = laid.opened, uuid4().hex
-        counts = self.main.desk.wishes_for(now.saved.id).counts
+        # what is cut of a plan is cut from cloth as it is, whatever is reckoned with on the Star screen
+        counts = replace(self.main.desk.wishes_for(now.saved.id).counts, after_wash=False)
         cloth = [one for one in self.main.loaded.cloth_for(now.saved.id, counts) if not one.archived]
         star, colouring = now.saved.star, now.colouring
         assert colouring is not None
@@ -257,7 +257,7 @@ class CuttingScreen(CuttingBase):
         """Show the pages as they will be printed, and write them, the picture or the shop's list to a file."""
         laid = self.laid
         if laid is not None and laid.opened.colouring is not None:
-            self.main.print_star(laid.opened.saved, laid.opened.number, laid.opened.colouring, laid.plan)
+            self.main.print_star(laid.opened.saved, laid.opened.number, laid.opened.colouring)
 
     # -- the line in hand
 

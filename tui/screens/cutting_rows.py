@@ -10,7 +10,7 @@ from textwrap import wrap
 from stash.lengths import TICKS_PER_INCH, show_cm, show_inches, show_length, show_typed, to_inches
 from stash.model import Colour, Fabric, Run, Star, Way
 from stash.sheets.sets import Measures, SetSteps
-from stash.sheets.steps import PieceSteps, StripStep, straighten_words
+from stash.sheets.steps import PieceSteps, StripStep, changed_since, straighten_words
 from tui.screens.star_words import plural
 
 SMALL_OFFCUT = Fraction(3, 2)  # inches: an offcut narrower than this one way goes into the bin unless it is kept
@@ -125,25 +125,6 @@ def keeps_offcut(piece: PieceSteps) -> bool:
 def last_plannings(pieces: Iterable[PieceSteps]) -> dict[int, PieceSteps]:
     """By piece the steps that end with its offcut: a piece that was planned again stands there more than once."""
     return {piece.cut.piece: piece for piece in pieces}
-
-
-def changed_since(pieces: Iterable[PieceSteps], fabrics: Mapping[int, Fabric]) -> list[bool]:
-    """Of each piece whether the stash has it otherwise than the plan and what is booked of it say.
-
-    Where a piece was planned twice, the later planning begins with what the earlier one leaves.
-    """
-    sizes: dict[int, tuple[int, int]] = {}
-    changed = []
-    for steps in pieces:
-        size = sizes.get(steps.cut.piece) or _size_there(steps.cut.piece, fabrics.get(steps.cut.fabric_id))
-        changed.append(not steps.done and size != steps.left)
-        sizes[steps.cut.piece] = size if steps.done else steps.rest
-    return changed
-
-
-def _size_there(piece: int, fabric: Fabric | None) -> tuple[int, int]:
-    there = next((one for one in fabric.pieces if one.id == piece), None) if fabric else None
-    return (there.length, there.width) if there else (0, 0)
 
 
 def offcut_text(star: Star, piece: PieceSteps, fabric: Fabric | None, keep: bool) -> str:

@@ -3,34 +3,34 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import datetime
 from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from stash.errors import UsageFault
-from stash.model import Colouring, Fabric, SavedStar, StoredPlan
+from stash.model import Colouring, Fabric, SavedStar
 
 if TYPE_CHECKING:
     from stash.inventory.store import Store
     from stash.sheets.job import Job
 
 PIXELS = 1600
+MOST_BYTES = 120  # of a file's name; file systems take 255
 KINDS = {".pdf": "application/pdf", ".png": "image/png", ".txt": "text/plain"}
 
 
 @dataclass(frozen=True)
 class Printed:
-    """What is printed: a colouring of a saved star, the cloth it may take, and its kept plan if it has one. `keeps`:
-    a plan that is printed is kept."""
+    """What is printed: a colouring of a saved star; the cloth it may take, and that cloth as it is where it was asked
+    for as it will be once washed: a kept plan is cut from it as it is, and a new one is kept only then."""
 
     saved: SavedStar
     number: int
     colouring: Colouring
     cloth: tuple[Fabric, ...]
-    plan: StoredPlan | None = None
-    keeps: bool = True
+    as_it_is: tuple[Fabric, ...]
 
     @property
     def paper(self) -> str:
@@ -49,7 +49,8 @@ class Ready:
 def offered_path(name: str) -> Path:
     """Where the pages go if nothing else is said: in the home folder, under the star's name."""
     plain = "".join(c if c.isalnum() or c in " -_" else "_" for c in name).strip() or "star"
-    return Path("~") / f"{plain}.pdf"
+    short = plain.encode()[:MOST_BYTES].decode(errors="ignore").strip()
+    return Path("~") / f"{short}.pdf"
 
 
 def kind_of(path: str) -> str:
@@ -65,7 +66,10 @@ def make_ready(store: Store, printed: Printed) -> Ready:
     from stash.sheets.job import make_job
 
     saved = printed.saved
-    job = make_job(saved.name, printed.number, saved.star, printed.colouring, printed.cloth, printed.plan)
+    plans = [one for one in store.plans() if (one.star_id, one.number) == (saved.id, printed.number)]
+    waiting = any(strip.booked is None for plan in plans for strip in plan.strips)
+    cloth = printed.as_it_is if waiting else printed.cloth
+    job = make_job(saved.name, printed.number, saved.star, printed.colouring, cloth, plans)
     names = {name for used in job.colouring.uses.values() for name in used} | {job.colouring.ground or ""}
     fabrics = [job.fabrics[name] for name in names if name in job.fabrics]
     found = {fabric.id: store.picture(fabric.id) for fabric in fabrics if fabric.swatch is not None}
@@ -74,10 +78,11 @@ def make_ready(store: Store, printed: Printed) -> Ready:
 
 def keep_plan(store: Store, printed: Printed, ready: Ready) -> Ready:
     """A star whose cutting page is printed has its plan kept. Call it on the stash's thread."""
-    if not printed.keeps or printed.plan is not None or not ready.job.coverage.covered or store.read_only:
+    after_wash = printed.cloth != printed.as_it_is
+    if ready.job.plan or after_wash or not ready.job.coverage.covered or store.read_only:
         return ready
-    kept = store.keep_plan(printed.saved.id, printed.number, ready.job.coverage.cuts)
-    return make_ready(store, replace(printed, plan=kept))
+    store.keep_plan(printed.saved.id, printed.number, ready.job.coverage.cuts)
+    return make_ready(store, printed)
 
 
 def contents(ready: Ready, kind: str) -> bytes:

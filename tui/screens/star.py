@@ -121,8 +121,7 @@ class StarScreen(StarWays):
         if table.trying:
             self.main.say("Something is being tried: keep it (Enter) or restore (Esc) before it is printed")
             return
-        plan = words.plan_of(self.main.loaded.plans, table.star_id, table.number)
-        self.main.print_star(saved, table.number, table.colouring, plan)
+        self.main.print_star(saved, table.number, table.colouring)
 
     def action_cut(self) -> None:
         """Go to the plan of cuts of what is on the table."""

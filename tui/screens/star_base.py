@@ -96,7 +96,7 @@ class StarBase(MainScreen):
             locked=own.locked,
             counts=own.counts,
             without=own.wishes.without,
-            plan=words.begun_plan(self.main.loaded.plans, saved, opened.number),
+            plan=self.main.loaded.plan_in_hand(saved, opened.number),
         )
         if old is None or old.star_id != saved.id:
             self._targets_asked = None

@@ -57,7 +57,7 @@ class Ways:
 class Table:
     """The star on the table. `colouring` is the saved one; `shown` has the fabric being tried in it.
 
-    `plan` is the kept one where it is cut in part: what is cut is in the stash no longer.
+    `plan` is the one it is being cut by, or was cut by: what is cut is in the stash no longer.
     While a way on is tried (`way`), `star` is the one it leads to and `before` the saved one.
 
     `fabrics` are all by name, archived ones too, so that a colouring that uses one can be drawn. `targets` are the
@@ -239,8 +239,7 @@ def ring_for(
 
 def judge(table: Table, stand_off: float) -> Verdict:
     """Ask the stash about what is shown. Call it on a thread. A Fault becomes part of the verdict."""
-    from stash.match.coverage import check
-    from stash.match.replan import rest_cover
+    from stash.match.replan import cover
     from stash.match.sequence import near_ground_rows
 
     star, colouring, fabrics = table.star, table.shown, table.fabrics
@@ -248,10 +247,7 @@ def judge(table: Table, stand_off: float) -> Verdict:
     if not is_complete(star, colouring):
         return verdict
     try:
-        if table.plan is not None and not table.trying:
-            coverage = rest_cover(star, colouring, table.in_use(), table.plan)
-        else:
-            coverage = check(star, colouring, table.in_use())
+        coverage = cover(star, colouring, table.in_use(), None if table.trying else table.plan)
     except Fault as fault:
         return replace(verdict, fault=fault)
     colours = [fabrics[colouring.uses[letter][0]].colour for letter in star.letters]

@@ -7,7 +7,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from stash.lengths import show_cm, show_length, show_typed, show_yards
-from stash.model import Coverage, GroundCover, Mark, QuiltCover, SavedStar, Star, Step, StoredPlan, WayOn
+from stash.model import Coverage, GroundCover, Mark, QuiltCover, Star, Step, StoredPlan, WayOn
 from stash.star.geometry import finished
 from stash.star.repeats import REPEAT_WORDS, repeat_of
 from stash.star.yields import SEGMENTS, length_for, segments_per_strip, sewn_on_paper, spare_on_strip
@@ -36,18 +36,11 @@ def plan_of(plans: Sequence[StoredPlan], star_id: int, number: int) -> StoredPla
     return next((plan for plan in plans if (plan.star_id, plan.number) == (star_id, number)), None)
 
 
-def begun_plan(plans: Sequence[StoredPlan], saved: SavedStar, number: int) -> StoredPlan | None:
-    """The kept plan of a colouring that is cut in part."""
-    from stash.match.replan import is_begun
-
-    plan = plan_of(plans, saved.id, number)
-    return plan if is_begun(saved.star, plan) else None
-
-
 def plan_text(plan: StoredPlan) -> str:
     """How far the cutting has come."""
     cut = sum(strip.booked is not None for strip in plan.strips)
-    return f"{cut} of {plural(len(plan.strips), 'strip')} cut"
+    strips = plural(len(plan.strips), "strip")
+    return f"all {strips} cut" if cut == len(plan.strips) else f"{cut} of {strips} cut"
 
 
 def counts_text(counts: Counts) -> str:

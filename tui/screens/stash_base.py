@@ -95,7 +95,7 @@ class StashBase(MainScreen):
         self._show()
 
     def _ask_marks(self) -> None:
-        from stash.match.coverage import check
+        from stash.match.replan import cover
 
         opened, loaded = self.main.opened, self.main.loaded
         colouring = opened.colouring if opened else None
@@ -103,9 +103,10 @@ class StashBase(MainScreen):
             self._take_marks({})
             return
         counts = self.main.desk.wishes_for(opened.saved.id).counts
+        plan = loaded.plan_in_hand(opened.saved, opened.number)
         star, ids = opened.saved.star, {name: fabric.id for name, fabric in loaded.by_name.items()}
         self.main.jobs.search(
-            lambda: marks_of(check(star, colouring, loaded.cloth_for(opened.saved.id, counts)), ids),
+            lambda: marks_of(cover(star, colouring, loaded.cloth_for(opened.saved.id, counts), plan), ids),
             self._take_marks,
             lambda fault: self._take_marks({}),
             slot="stash.marks",

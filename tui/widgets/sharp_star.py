@@ -78,15 +78,16 @@ class SharpStar(StarPicture):
             return
         star, colouring, fabrics = self._cloth
         side, grey = self._side(), self.in_grey or self.always_grey
-        asked = (star, colouring, side, grey, self.one_point)
+        names = {name for each in colouring.uses.values() for name in each} | {colouring.ground or ""}
+        used = [fabrics[name] for name in sorted(names) if name in fabrics]
+        looks = tuple((one.id, one.colour, one.swatch) for one in used)
+        asked = (star, colouring, looks, side, grey, self.one_point)
         if asked == self._asked:
             return
         self._asked = asked
         self._take(None)
         if self.one_point or side < 32 or colours_of(self.app) == NONE:
             return
-        names = {name for used in colouring.uses.values() for name in used} | {colouring.ground or ""}
-        used = [fabrics[name] for name in names if name in fabrics]
         jobs, known = cast("StarcoverApp", self.app).jobs, dict(self._pictures)
 
         def read(store: Store) -> dict[int, tuple[object, bytes | None]]:
