@@ -23,3 +23,13 @@ def log_file() -> Path:
     from platformdirs import user_state_path
 
     return user_state_path(APP, appauthor=False) / "starcover.log"
+
+
+def backups_root() -> Path:
+    """The folder that holds the backups of all stashes (STARCOVER_BACKUPS names another one)."""
+    named = os.environ.get("STARCOVER_BACKUPS")
+    if named:
+        return Path(named)
+    from platformdirs import user_data_path
+
+    return user_data_path(APP, appauthor=False) / "backups"

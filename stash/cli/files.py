@@ -11,6 +11,7 @@ from itertools import chain
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from stash.cli.keeping import back_up_first, listed, listed_lines
 from stash.cli.output import Output, clean
 from stash.cli.session import open_store, stash_path
 from stash.errors import EXIT_DONE, EXIT_FAILED, Fault, UsageFault
@@ -28,7 +29,7 @@ def import_file(args: Namespace, out: Output) -> int:
     path = stash_path(args.db)
     mode: Mode | None = "add" if args.add else "replace" if args.replace else None
     try:
-        with _taking_in(path, out, dry_run=args.dry_run) as store:
+        with _taking_in(path, out, args) as store:
             file = Path(args.file)
             photos = _photos_beside(file, args.on_paper)
             report = import_csv(store, file, dry_run=args.dry_run, mode=mode, photos=photos)
@@ -58,15 +59,17 @@ def _photos_beside(file: Path, on_paper: bool) -> Callable[[str], NewSwatch | No
 
 
 @contextmanager
-def _taking_in(path: Path, out: Output, *, dry_run: bool) -> Iterator[Store]:
-    """The stash to import into. One that is not there is made, and kept only when all went well."""
+def _taking_in(path: Path, out: Output, args: Namespace) -> Iterator[Store]:
+    """The stash to import into, backed up first. One that is not there is made, and kept only when all went well."""
     from stash.inventory.store import Store
 
     if os.path.lexists(path.expanduser()):
         with Store.open(path) as store:
+            if not args.dry_run and not store.read_only:
+                back_up_first(path, args.without_backup)
             yield store
         return
-    if dry_run:
+    if args.dry_run:
         with _room() as place, Store.create(place / "draft.db") as store:
             yield store
         return
@@ -138,14 +141,15 @@ def new(args: Namespace, out: Output) -> int:
 
 
 def where(args: Namespace, out: Output) -> int:
-    """The paths in use."""
+    """The paths in use, and the backups there are."""
     from stash.paths import log_file
 
     path = stash_path(args.db)
     is_there = os.path.exists(path.expanduser())
-    document = {"stash": str(path), "exists": is_there, "log": str(log_file())}
+    document = {"stash": str(path), "exists": is_there, "log": str(log_file()), **listed(path)}
     missing = "" if is_there else " (not there yet: starcover new makes it)"
-    out.answer(document, [clean(f"stash  {path}{missing}"), clean(f"log    {document['log']}")])
+    lines = [f"stash    {path}{missing}", f"log      {document['log']}", *listed_lines(path)]
+    out.answer(document, map(clean, lines))
     return EXIT_DONE
 
 

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import sys
 from argparse import Namespace
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from stash.cli.output import clean, write
 from stash.errors import Fault, UsageFault
 from stash.paths import default_stash
 
@@ -26,11 +30,22 @@ def stash_path(db: str | None) -> Path:
     return Path(db)
 
 
-def open_store(args: Namespace) -> Store:
-    """The stash of a command. One that is not there is a fault: only `new` and `import` make one."""
+@contextmanager
+def open_store(args: Namespace) -> Iterator[Store]:
+    """The stash of a command, with its day's backup after one that saved. One that is not there is a fault: only
+    `new`, `import` and `restore` make one."""
+    from stash.inventory.places import warnings
     from stash.inventory.store import Store
 
-    return Store.open(stash_path(args.db))
+    with Store.open(stash_path(args.db)) as store:
+        for sentence in warnings(store.transactions.found):
+            write(sys.stderr, clean(f"starcover: {sentence}"))
+        yield store
+        saved = store.saved
+    if saved:
+        from stash.cli.keeping import daily
+
+        daily(store.path)
 
 
 def cloth_for(store: Store, args: Namespace, star: SavedStar | None) -> tuple[Fabric, ...]:

@@ -140,7 +140,8 @@ def _quilt_lines(star: Star, doc: dict[str, Any], size: Any) -> Iterator[str]:
 
 def stars(args: Namespace, out: Output) -> int:
     """The saved stars with their colourings."""
-    saved = open_store(args).stars()
+    with open_store(args) as store:
+        saved = store.stars()
     out.answer([saved_json(one) for one in saved], _saved_lines(saved))
     return EXIT_DONE
 

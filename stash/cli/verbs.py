@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from stash.cli.keeping_options import backup_options, restore_options, verify_options, without_backup_option
 from stash.cli.parser import Verb, VerbParser
 
 LENGTH_HELP = '"1 1/2 yd", "13 in", "50 cm", fq, fe, "2 x fq", "18 x 21"; inches alone from 4 up'
@@ -224,6 +225,7 @@ def import_options(parser: VerbParser) -> None:
     way = parser.add_mutually_exclusive_group()
     way.add_argument("--add", action="store_true", help="a known fabric's other pieces are added")
     way.add_argument("--replace", action="store_true", help="a known fabric's pieces become those of the file")
+    without_backup_option(parser)
 
 
 def export_options(parser: VerbParser) -> None:
@@ -283,8 +285,15 @@ VERBS = (
          import_options, "starcover import stash.csv --dry-run", FILES),
     Verb("export", "write the stash to a CSV file", "stash.cli.files:export_file",
          export_options, "starcover export stash.csv", FILES),
+    Verb("backup", "a copy of the stash, verified, with its SHA-256 beside it", "stash.cli.keeping:backup",
+         backup_options, "starcover backup", FILES),
+    Verb("restore", "make the stash what a backup is; the present is backed up first", "stash.cli.keeping:restore",
+         restore_options, "starcover restore stash-backup.db", FILES),
+    Verb("verify", "look the stash and its backups over and name what is wrong", "stash.cli.keeping:verify",
+         verify_options, "starcover verify", FILES),
     Verb("new", "make an empty stash", "stash.cli.files:new", new_options, "starcover new sewing.db", FILES),
-    Verb("where", "where the stash and the log are", "stash.cli.files:where", no_options, "starcover where", FILES),
+    Verb("where", "where the stash, its backups and the log are", "stash.cli.files:where",
+         no_options, "starcover where", FILES),
     Verb("demo", "the interface on a throw-away demo stash", "stash.cli.files:demo",
          demo_options, "starcover demo --at demo.db", FILES),
 )  # fmt: skip

@@ -177,6 +177,15 @@ class Book:
         self._resized.append({"piece_id": piece_id, "seen": rev, "to_rev": rev + 1, **row})
         self._line(piece_id, rev + 1, after, before.area - after.area)
 
+    def recount(self, piece_id: int, rev: int, state: State, untold: int) -> None:
+        """Say anew what a piece is whose row and `rev` lines do not agree. `untold` is the area (square ticks) that
+        no line accounts for, so that they add up again."""
+        self._touch("piece", piece_id)
+        seen = self.conn.scalar(select(tables.piece.c.rev).where(tables.piece.c.id == piece_id))
+        row = {f"to_{field}": value for field, value in state.values().items()}
+        self._resized.append({"piece_id": piece_id, "seen": seen, "to_rev": rev + 1, **row})
+        self._line(piece_id, rev + 1, state, -untold)
+
     def _line(self, piece_id: int, rev: int, state: State, taken: int) -> None:
         values = {"op": self.id, "piece": piece_id, "rev": rev, **state.values(), "taken": taken}
         self._lines.append(values)

@@ -7,9 +7,6 @@ children with it, without an error.
 
 from __future__ import annotations
 
-import os
-import sqlite3
-from datetime import UTC, datetime
 from pathlib import Path
 
 from alembic import command
@@ -17,9 +14,8 @@ from alembic.config import Config
 from sqlalchemy import Connection
 
 from stash.errors import Fault
-from stash.files import sync_folder
-from stash.inventory import schema
-from stash.inventory.opening import Found, check_header, find, uri
+from stash.inventory import backup, schema
+from stash.inventory.opening import Found, check_header, find
 from stash.inventory.transactions import make_engine
 from stash.inventory.troubles import said_plainly
 
@@ -29,7 +25,7 @@ SCRIPTS = Path(__file__).with_name("migrations")
 def upgrade(found: Found, scripts: Path = SCRIPTS) -> Found:
     """Bring the file to the present version; gives it as it is then found.
 
-    A copy of it as it was stays beside it. Raises Fault, with the file as it was, where anything goes wrong.
+    A backup of it as it was is made first. Raises Fault, with the file as it was, where anything goes wrong.
     """
     if found.read_only:
         raise Fault(
@@ -37,7 +33,7 @@ def upgrade(found: Found, scripts: Path = SCRIPTS) -> Found:
             str(found.path),
             "look at the rights of the file and its folder, or work on a copy",
         )
-    kept = _backup(found)
+    kept = backup.make(found.path, backup.BEFORE_UPGRADE).path
     engine = make_engine(found.path, read_only=False, foreign_keys=False)
     try:
         with said_plainly(found.path), engine.execution_options(write=True).begin() as conn:
@@ -51,7 +47,7 @@ def upgrade(found: Found, scripts: Path = SCRIPTS) -> Found:
             f"this stash of an older form (version {found.version}) could not be brought up to date"
             f" ({' '.join(str(error).split())}); it is as it was",
             str(found.path),
-            f"report this; a copy is in {kept}",
+            f"report this; a backup is {kept}",
         ) from error
     finally:
         engine.dispose()
@@ -81,40 +77,3 @@ def _check(conn: Connection) -> None:
     said = conn.exec_driver_sql("PRAGMA integrity_check").scalar_one()
     if said != "ok":
         raise Fault(f"the file would not be whole: {said}")
-
-
-def _backup(found: Found) -> Path:
-    """A verified copy beside the file, under its own name only when it is whole and on the disk."""
-    stamp = datetime.now(UTC).strftime("%Y%m%dT%H%M%SZ")
-    path = found.path.with_name(f"{found.path.stem}.version-{found.version}-{stamp}{found.path.suffix}")
-    unready = path.with_name(f".{path.name}.{os.getpid()}.new")
-    try:
-        with said_plainly(found.path):
-            _copy(found, unready)
-        with unready.open("rb") as file:
-            os.fsync(file.fileno())
-        os.replace(unready, path)
-        sync_folder(path.parent)
-    except OSError as error:
-        raise Fault(
-            f"this stash of an older form cannot be copied before it is brought up to date ({error.strerror});"
-            " it is as it was",
-            str(found.path),
-            "make room, or look at the rights of its folder",
-        ) from None
-    finally:
-        unready.unlink(missing_ok=True)
-    return path
-
-
-def _copy(found: Found, to: Path) -> None:
-    source = sqlite3.connect(uri(found.path, "mode=rw"), uri=True, timeout=5)
-    copy = sqlite3.connect(to)
-    try:
-        source.backup(copy)
-        application = copy.execute("PRAGMA application_id").fetchone()[0]
-        if application != schema.APPLICATION_ID or copy.execute("PRAGMA integrity_check").fetchone()[0] != "ok":
-            raise Fault("this stash file is damaged; it is as it was", str(found.path), "take the newest backup")
-    finally:
-        copy.close()
-        source.close()

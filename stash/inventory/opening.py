@@ -13,7 +13,10 @@ from urllib.parse import quote
 from stash.errors import Fault
 from stash.files import expanded, sync_folder
 from stash.inventory import schema
-from stash.inventory.troubles import plain_fault, said_plainly
+from stash.inventory.backup_files import unready_name, way_back
+from stash.inventory.troubles import NoStash, plain_fault, said_plainly
+
+__all__ = ["Found", "NoStash", "check_header", "find", "give_name", "identity", "make", "uri"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,10 +43,10 @@ def find(path: Path) -> Found:
     real, status = _resolved(path)
     _ordinary(real, status)
     if status.st_size == 0:
-        raise Fault(
+        raise NoStash(
             "this file is empty (0 bytes), so it is no stash; nothing was changed",
             str(real),
-            "put a backup in its place, or remove it and make a new stash",
+            way_back(real, "put a backup in its place, or remove it and make a new stash"),
         )
     if not os.access(real, os.R_OK):
         raise _no_right(real, status)
@@ -60,7 +63,8 @@ def _resolved(path: Path) -> tuple[Path, os.stat_result]:
         if path.is_symlink():
             what, do = "this is a link to a file that is not there", "mend the link, or name the file itself"
         else:
-            what, do = "there is no stash here", f'make one with: starcover new "{path}"'
+            what = "there is no stash here"
+            do = way_back(path, f'make one with: starcover new "{path}"')
         raise Fault(what, str(path), do) from None
     except PermissionError:
         raise Fault("this folder may not be read", str(path.parent), "look at the rights of the folder") from None
@@ -137,8 +141,7 @@ def make(path: Path) -> None:
     target = expanded(path)
     if os.path.lexists(target):
         raise _taken(path)
-    # The process is in the name: two programs that start at once do not write into one file.
-    unready = target.with_name(f".{target.name}.{os.getpid()}.new")
+    unready = unready_name(target)  # the process is in it: two programs that start at once never share one
     try:
         _make_folder(target.parent)
         unready.touch()
@@ -149,7 +152,7 @@ def make(path: Path) -> None:
                     schema.create_schema(conn)
             finally:
                 engine.dispose()
-        _give_name(unready, target)
+        give_name(unready, target)
     except FileExistsError:
         raise _taken(path) from None
     except OSError as error:
@@ -172,7 +175,7 @@ def _make_folder(folder: Path) -> None:
         raise Fault("this is a file, not a folder", str(folder), "choose another place") from None
 
 
-def _give_name(unready: Path, target: Path) -> None:
+def give_name(unready: Path, target: Path) -> None:
     """Rename without ever putting the new file over one that came up meanwhile, and make the name last."""
     try:
         os.link(unready, target)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 from typing import TypeVar
 
 from sqlalchemy import Connection
@@ -20,6 +21,34 @@ class Saving:
 
     def __init__(self, found: opening.Found) -> None:
         self.transactions = Transactions(found)
+
+    @property
+    def path(self) -> Path:
+        return self.transactions.found.path
+
+    @property
+    def read_only(self) -> bool:
+        """The file or its folder may not be written: everything can be read, each write is refused."""
+        return self.transactions.found.read_only
+
+    @property
+    def saved(self) -> bool:
+        """Whether anything was saved since it was opened."""
+        return self.transactions.saved
+
+    def save_copy(self, path: Path | str) -> Path:
+        """Write all that can be read to a new file, even where the stash itself was moved or deleted meanwhile.
+
+        Raises Fault where there is something at `path` already, or it cannot be written.
+        """
+        return self.transactions.save_copy(Path(path))
+
+    def change_token(self) -> tuple[int, ...]:
+        """Differs from the last one given when anybody has saved since. Cheap, and never waits."""
+        return self.transactions.change_token()
+
+    def close(self) -> None:
+        self.transactions.close()
 
     def _save(
         self,

@@ -13,7 +13,7 @@ from collections.abc import Collection, Sequence
 from pathlib import Path
 from typing import Any, Self
 
-from stash.inventory import booking, cutting, fabrics, history, opening, plan_changes, plans, schema, stars
+from stash.inventory import booking, cutting, fabrics, history, leftovers, opening, plan_changes, plans, schema, stars
 from stash.inventory.ledger import Book
 from stash.inventory.photographs import Photographs
 from stash.inventory.undo import undo
@@ -44,28 +44,12 @@ class Store(Photographs):
     @classmethod
     def open(cls, path: Path | str) -> Self:
         """Open a stash that is there. Raises Fault for a missing file and for all that is no stash of ours."""
-        found = opening.find(Path(path))
+        found = leftovers.settle(opening.find(Path(path)))
         if found.version < schema.SCHEMA_VERSION:
             from stash.inventory.migrate import upgrade  # heavy, and hardly ever needed
 
             found = upgrade(found)
         return cls(found)
-
-    @property
-    def path(self) -> Path:
-        return self.transactions.found.path
-
-    @property
-    def read_only(self) -> bool:
-        """The file or its folder may not be written: everything can be read, each write is refused."""
-        return self.transactions.found.read_only
-
-    def change_token(self) -> tuple[int, ...]:
-        """Differs from the last one given when anybody has saved since. Cheap, and never waits."""
-        return self.transactions.change_token()
-
-    def close(self) -> None:
-        self.transactions.close()
 
     def __enter__(self) -> Self:
         return self

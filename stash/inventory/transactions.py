@@ -6,19 +6,21 @@ A write begins with BEGIN IMMEDIATE, so it waits for another writer before it re
 
 from __future__ import annotations
 
+import os
 import sqlite3
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from sqlalchemy import Connection, Engine, QueuePool, create_engine, event
 
 from stash.errors import Fault
+from stash.files import expanded, refuse_target, sync_folder
+from stash.inventory import copying
+from stash.inventory.backup_files import unready_name
 from stash.inventory.opening import Found, check_header, identity, uri
 from stash.inventory.schema import APPLICATION_ID
-from stash.inventory.troubles import said_plainly
-
-BUSY_SECONDS = 5.0
+from stash.inventory.troubles import BUSY_SECONDS, said_plainly
 
 
 def make_engine(path: Path, *, read_only: bool, foreign_keys: bool = True) -> Engine:
@@ -54,6 +56,7 @@ class Transactions:
         self._engine = make_engine(found.path, read_only=found.read_only)
         self._watcher: sqlite3.Connection | None = None
         self._token: tuple[int, ...] = (0,)
+        self.saved = False
 
     def close(self) -> None:
         if self._watcher is not None:
@@ -86,6 +89,7 @@ class Transactions:
             yield conn
             if not keep:
                 transaction.rollback()
+        self.saved = self.saved or keep
 
     def _still_ours(self, conn: Connection) -> None:
         """The file under the name is the one that was opened, and no other program upgraded it meanwhile."""
@@ -111,6 +115,28 @@ class Transactions:
                 "close starcover and start it again",
             )
         check_header(application, version, path)
+
+    def save_copy(self, path: Path) -> Path:
+        """The stash as this program still has it open, written to a new file at `path`. Raises Fault."""
+        target = expanded(path)
+        refuse_target(target, overwrite=False)
+        unready = unready_name(target)
+        try:
+            unready.touch()
+            with said_plainly(self.found.path), self._engine.connect() as conn:
+                held = conn.connection.driver_connection
+                assert isinstance(held, sqlite3.Connection)
+                copying.copy_into(held, unready, self.found.path)
+            copying.check_copy(unready, self.found.path)
+            os.replace(unready, target)
+            sync_folder(target.parent)
+        except OSError as error:
+            what = f"no copy can be written here ({error.strerror}); nothing was written"
+            raise Fault(what, str(path), "choose another place") from None
+        finally:
+            with suppress(OSError):
+                unready.unlink()
+        return target
 
     def change_token(self) -> tuple[int, ...]:
         """Differs from the last one when anybody, this program too, has saved since. Never waits.

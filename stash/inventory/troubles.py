@@ -10,6 +10,9 @@ from pathlib import Path
 from sqlalchemy.exc import DBAPIError
 
 from stash.errors import Fault
+from stash.inventory.backup_files import way_back
+
+BUSY_SECONDS = 5.0  # how long another program's save is waited for
 
 _PRIMARY = 0xFF  # the low byte of SQLite's extended result codes is the primary one
 
@@ -29,7 +32,7 @@ _SAID = {
     ),
     sqlite3.SQLITE_CORRUPT: (
         "this stash file is damaged; nothing was changed",
-        "leave it as it is and take the newest backup",
+        "write what can still be read to a new stash with: starcover verify --rescue NEW.db",
     ),
     sqlite3.SQLITE_NOTADB: ("this is not a stash file; nothing was changed", "look for the right file"),
     sqlite3.SQLITE_CANTOPEN: (
@@ -37,16 +40,38 @@ _SAID = {
         "look whether the file and its folder are still there and may be written",
     ),
 }
+_SAID[sqlite3.SQLITE_READONLY_ROLLBACK] = (
+    "a save to this stash was cut off, and the file cannot be written to take it back; nothing was changed",
+    "look at the rights of the file and its folder",
+)
 _SAID[sqlite3.SQLITE_LOCKED] = _SAID[sqlite3.SQLITE_BUSY]
 _SAID[sqlite3.SQLITE_PERM] = _SAID[sqlite3.SQLITE_AUTH] = _SAID[sqlite3.SQLITE_READONLY]
+
+
+class NoStash(Fault):
+    """A file that is no whole stash: empty, damaged, or something else. It stays as it is."""
+
+
+def said_of(code: int, path: Path) -> Fault:
+    """The fault for one of SQLite's result codes that is known here; a damaged file is told its newest backup."""
+    what, do = _SAID[code if code in _SAID else code & _PRIMARY]
+    if code & _PRIMARY in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB):
+        back = way_back(path, "")
+        return NoStash(what, str(path), f"{back}; or {do}" if back else do)
+    return Fault(what, str(path), do)
+
+
+def is_damage(error: BaseException | None) -> bool:
+    """Whether SQLite said that the file is no whole database."""
+    code = getattr(error, "sqlite_errorcode", None)
+    return code is not None and code & _PRIMARY in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB)
 
 
 def plain_fault(error: BaseException | None, path: Path) -> Fault:
     """The fault for an error of the database's driver."""
     code = getattr(error, "sqlite_errorcode", None)
     if code is not None and (code & _PRIMARY) in _SAID:
-        what, do = _SAID[code & _PRIMARY]
-        return Fault(what, str(path), do)
+        return said_of(code, path)
     return Fault(
         f"the stash refused this ({error}); nothing was changed",
         str(path),

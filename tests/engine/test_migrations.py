@@ -15,6 +15,7 @@ import pytest
 
 from stash.errors import Fault
 from stash.inventory import migrate, opening, schema
+from stash.inventory.backup_files import backups_of
 from stash.inventory.schema import TRIGGERS
 from stash.inventory.store import Store
 from stash.model import Colour, Colouring, NewFabric
@@ -82,6 +83,13 @@ def form(path: Path) -> list[str]:
     made = [" ".join(sql.split()) for (sql,) in rows]
     tight = [one.replace("( ", "(").replace(" )", ")").replace(" ,", ",") for one in made]
     return [*sorted(tight), f"-- revision {revision}, application and version {numbers}"]
+
+
+def backup_of(path: Path) -> Path:
+    """The one backup there is, made before the upgrade."""
+    (copy,) = backups_of(path)
+    assert copy.why == "before-upgrade"
+    return copy.path
 
 
 def old_file(path: Path) -> None:
@@ -164,7 +172,7 @@ def test_a_stash_of_an_older_version_keeps_all_it_has(tmp_path: Path, version: i
         assert [*visible(store), store.history()] == seen
         assert tables(store.path, SINCE[version]) == before
         agrees(store.path)
-        (copy,) = tmp_path.glob(f"old.version-{version}-*.db")
+        copy = backup_of(store.path)
         assert tables(copy, SINCE[version]) == before
         assert form(copy) == golden(version)
         store.add(NewFabric("Sky", (piece(9),), swatch=photograph("sky.jpg")))
@@ -213,10 +221,7 @@ def test_an_older_file_is_brought_up_to_date_when_it_is_opened(tmp_path: Path) -
     with Store.open(tmp_path / "old.db") as store:
         fern(store)
         agrees(store.path)
-    (copy,) = [one for one in tmp_path.iterdir() if one.name != "old.db"]
-    assert copy.name.startswith("old.version-0-")
-    assert copy.suffix == ".db"
-    with raw(copy) as conn:
+    with raw(backup_of(tmp_path / "old.db")) as conn:
         assert conn.execute("PRAGMA user_version").fetchone() == (0,)
 
 
@@ -255,7 +260,7 @@ def test_a_migration_that_fails_leaves_the_file_as_it_was(
     with pytest.raises(Fault, match="it is as it was") as failed:
         migrate.upgrade(opening.find(store.path), scripts)
     assert store.path.read_bytes() == before
-    (copy,) = store.path.parent.glob(f"stash.version-{NOW}-*.db")
+    copy = backup_of(store.path)
     assert str(copy) in failed.value.do
     monkeypatch.undo()
     with Store.open(copy) as kept, Store.open(store.path) as same:
@@ -314,7 +319,7 @@ def test_no_copy_no_migration(store: Store, next_version: Path, monkeypatch: pyt
     with pytest.raises(Fault, match="No space left on device"):
         migrate.upgrade(opening.find(store.path), next_version)
     assert store.path.read_bytes() == before
-    assert sorted(one.name for one in store.path.parent.iterdir()) == [next_version.name, "stash.db"]
+    assert backups_of(store.path) == []
 
 
 def test_an_older_file_that_may_not_be_written_says_so(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -1,0 +1,119 @@
+"""Backups of a stash: made in its own folder, before whatever may go wrong and once a day, and few enough to keep.
+
+Nothing that can lose cloth starts without one: bringing a file up to date, an import, a restore.
+"""
+
+from __future__ import annotations
+
+import os
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+from stash.errors import Fault
+from stash.files import expanded, refuse_target
+from stash.inventory import opening
+from stash.inventory.backup_files import (
+    Backup,
+    backups_in,
+    backups_of,
+    clear_leftovers,
+    fault_of,
+    folder_of,
+    name_for,
+    sum_file,
+)
+from stash.inventory.copying import whole_copy
+from stash.inventory.rotation import rotate
+
+ASKED = "asked"
+DAILY = "daily"
+BEFORE_IMPORT = "before-import"
+BEFORE_RESTORE = "before-restore"
+BEFORE_REPAIR = "before-repair"
+BEFORE_UPGRADE = "before-upgrade"
+DAY = timedelta(days=1)
+ELSEWHERE = "make room there or look at its rights, or name another folder with STARCOVER_BACKUPS"
+_TRIES = 20  # other programs may take the number that was free a moment ago
+
+
+def make(stash: Path, why: str = ASKED) -> Backup:
+    """Back up the stash at `stash` in its own folder, and let old backups go; `why` stands in the name.
+
+    The copy is verified before it gets its name. Raises Fault where the stash is damaged or held by another program,
+    and NoBackup where the folder cannot take it; then no part of it is left.
+    """
+    found = opening.find(stash)
+    folder = folder_of(found.path)
+    now = datetime.now(UTC)
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        clear_leftovers(folder)
+        made = _numbered(found.path, folder, now, why)
+    except OSError as error:
+        raise NoBackup(f"no backup can be written here ({error.strerror})", str(folder), ELSEWHERE) from None
+    rotate(folder, now)
+    return made
+
+
+class NoBackup(Fault):
+    """The backups' folder is missing, full or may not be written, so there is no backup."""
+
+
+def _numbered(stash: Path, folder: Path, now: datetime, why: str) -> Backup:
+    for last in range(_TRIES):
+        number = max((one.number for one in backups_in(folder)), default=0) + 1
+        try:
+            path = whole_copy(stash, folder / name_for(number, now, why))
+            return Backup(path, number, now, why, path.stat().st_size)
+        except FileExistsError:
+            if last == _TRIES - 1:
+                raise
+    raise AssertionError("never reached")
+
+
+def make_at(stash: Path, path: Path) -> Path:
+    """Back up the stash to a file of the maker's choosing, its SHA-256 beside it. Never over anything.
+
+    Raises Fault as `make` does.
+    """
+    found = opening.find(stash)
+    path = expanded(path)
+    try:
+        for each in (path, sum_file(path)):
+            refuse_target(each, overwrite=False)
+        return whole_copy(found.path, path)
+    except OSError as error:
+        raise NoBackup(f"no backup can be written here ({error.strerror})", str(path), "choose another place") from None
+    except ValueError:
+        raise Fault("this is no path of a file", ascii(str(path)), "choose another name") from None
+
+
+def daily(stash: Path) -> Backup | None:
+    """A backup, unless there is a whole one of the last 24 hours or nothing was saved since the newest.
+
+    Raises as `make` does.
+    """
+    now = datetime.now(UTC)
+    newest = next((one for one in backups_of(stash) if fault_of(one.path) is None), None)
+    if newest is not None and (timedelta(0) <= now - newest.at < DAY or not _saved_since(stash, newest)):
+        return None
+    return make(stash, DAILY)
+
+
+def _saved_since(stash: Path, newest: Backup) -> bool:
+    """Whether the stash was written after its newest backup (the file's own clock counts, whatever it says)."""
+    try:
+        return expanded(stash).stat().st_mtime_ns > newest.path.stat().st_mtime_ns
+    except OSError:
+        return True
+
+
+def trouble(stash: Path) -> Fault | None:
+    """Why backups of this stash could not be made now, as far as can be seen without making one."""
+    folder = folder_of(stash)
+    there = folder
+    while not there.exists() and there != there.parent:
+        there = there.parent
+    if there.is_dir() and os.access(there, os.W_OK | os.X_OK):
+        return None
+    return NoBackup("no backup can be written here", str(folder), ELSEWHERE)

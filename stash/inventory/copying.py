@@ -1,0 +1,112 @@
+"""A copy of a stash file, made by SQLite's own means, and under its name only when it is whole and on the disk."""
+
+from __future__ import annotations
+
+import errno
+import os
+import sqlite3
+from contextlib import closing, suppress
+from pathlib import Path
+
+from stash.files import sync_folder
+from stash.inventory import schema
+from stash.inventory.backup_files import digest, sum_file, unready_name
+from stash.inventory.opening import uri
+from stash.inventory.troubles import BUSY_SECONDS, plain_fault, said_of
+
+
+def whole_copy(source: Path, target: Path) -> Path:
+    """Copy the stash at `source` to `target`, and its SHA-256 beside it; gives `target`.
+
+    Raises Fault where `source` is damaged or held by another program, and OSError where the copy cannot be written
+    (FileExistsError for a `target` that is there). Then no part of it is left.
+    """
+    unready, unready_sum = unready_name(target), unready_name(sum_file(target))
+    try:
+        checked_copy(source, unready)
+        unready_sum.write_text(f"{digest(unready)}  {target.name}\n", encoding="utf-8")
+        _on_disk(unready_sum)
+        _give_names(unready, target, unready_sum)
+    finally:
+        for left in (unready, unready_sum):
+            with suppress(OSError):
+                left.unlink()
+    return target
+
+
+def checked_copy(source: Path, unready: Path) -> None:
+    """Copy the stash at `source` to a file that nobody takes for one yet, verify it, and see it onto the disk.
+
+    Raises as `whole_copy` does.
+    """
+    unready.touch()
+    with closing(reader(source)) as conn:
+        copy_into(conn, unready, source)
+    check_copy(unready, source)
+    _on_disk(unready)
+
+
+def reader(path: Path) -> sqlite3.Connection:
+    """A connection to copy from. It may write where it can: a save that was cut off is taken back first."""
+    writable = os.access(path, os.W_OK) and os.access(path.parent, os.W_OK)
+    mode = "mode=rw" if writable else "mode=ro"
+    return sqlite3.connect(uri(path, mode), uri=True, timeout=BUSY_SECONDS, isolation_level=None)
+
+
+def copy_into(conn: sqlite3.Connection, target: Path, source: Path) -> None:
+    """Fill the new file `target` from an open stash. What goes wrong on either side raises Fault or OSError."""
+    with closing(sqlite3.connect(uri(target, "mode=rw"), uri=True, isolation_level=None)) as copy:
+        copy.execute("PRAGMA journal_mode = OFF")  # the file has no name yet: nobody needs half of it back
+        copy.execute("PRAGMA synchronous = OFF")
+        try:
+            back_up(conn, copy, source)
+        except sqlite3.Error as error:
+            raise _trouble(error, source, target) from error
+        copy.execute("PRAGMA journal_mode = DELETE")  # a copy of a file in WAL mode is one file all the same
+
+
+def back_up(conn: sqlite3.Connection, into: sqlite3.Connection, held: Path) -> None:
+    """SQLite's backup of all pages in one go. Waits as long as the connections do, then raises Fault."""
+
+    def busy(status: int, left: int, pages: int) -> None:
+        if status in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):  # the driver would try for ever
+            raise said_of(sqlite3.SQLITE_BUSY, held)
+
+    conn.backup(into, pages=-1, progress=busy)
+
+
+def check_copy(path: Path, source: Path) -> None:
+    """Raises Fault where the copy at `path` is no whole stash: then `source` is damaged."""
+    try:
+        with closing(sqlite3.connect(uri(path, "mode=ro&immutable=1"), uri=True)) as conn:
+            application = conn.execute("PRAGMA application_id").fetchone()[0]
+            sound = conn.execute("PRAGMA integrity_check").fetchone()[0] == "ok"
+            orphan = conn.execute("PRAGMA foreign_key_check").fetchone()
+    except sqlite3.Error as error:
+        raise plain_fault(error, source) from error
+    if application != schema.APPLICATION_ID or not sound or orphan is not None:
+        raise said_of(sqlite3.SQLITE_CORRUPT, source)
+
+
+def _trouble(error: sqlite3.Error, source: Path, target: Path) -> Exception:
+    code = getattr(error, "sqlite_errorcode", 0)
+    if code & 0xFF == sqlite3.SQLITE_FULL:
+        return OSError(errno.ENOSPC, "the disk is full", str(target))
+    if code & 0xFF == sqlite3.SQLITE_IOERR and code in (sqlite3.SQLITE_IOERR_WRITE, sqlite3.SQLITE_IOERR_TRUNCATE):
+        return OSError(errno.EIO, "the disk did not take it", str(target))
+    return plain_fault(error, source)
+
+
+def _on_disk(path: Path) -> None:
+    with path.open("rb+") as file:
+        os.fsync(file.fileno())
+
+
+def _give_names(unready: Path, target: Path, unready_sum: Path) -> None:
+    """The checksum gets its name first, so that no copy stands under its own without one."""
+    if os.path.lexists(target):
+        raise FileExistsError(errno.EEXIST, "there is a file of this name already", str(target))
+    os.replace(unready_sum, sum_file(target))
+    sync_folder(target.parent)
+    os.replace(unready, target)
+    sync_folder(target.parent)

@@ -1,0 +1,19 @@
+"""What all tests share: backups go into a folder of the test's own; how many kills in a row the fault tests try."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--kills", type=int, default=6, help="kills in a row in the tests of faults (default 6)")
+
+
+@pytest.fixture(autouse=True)
+def own_backups(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """The folder that backups go to in this test, instead of the user's own."""
+    folder = tmp_path_factory.mktemp("backups")
+    monkeypatch.setenv("STARCOVER_BACKUPS", str(folder))
+    return folder
