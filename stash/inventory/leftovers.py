@@ -15,7 +15,7 @@ from pathlib import Path
 
 from stash.errors import Fault
 from stash.inventory.backup_files import clear_unready, folder_of
-from stash.inventory.opening import Found, find, uri
+from stash.inventory.opening import Found, cut_off, find, uri
 from stash.inventory.troubles import BUSY_SECONDS, NoStash, is_damage, plain_fault
 
 _WAL_FORM = 2  # byte 18 of the file's header: 1 is a rollback journal (the SQLite file format, 1.3.3)
@@ -27,7 +27,7 @@ def settle(found: Found) -> Found:
     Raises Fault for a write-ahead file of another stash, with nothing changed, and where the file is not whole after
     the journal beside it was played back; then the file as it was is kept, and named.
     """
-    journal, wal = (Path(f"{found.path}{end}") for end in ("-journal", "-wal"))
+    journal, wal = Path(f"{found.path}-journal"), Path(f"{found.path}-wal")
     if _filled(wal) and not _in_wal_form(found.path):
         raise Fault(
             "a write-ahead file (-wal) lies beside this stash that is not its own; nothing was changed",
@@ -37,7 +37,7 @@ def settle(found: Found) -> Found:
     if found.read_only:
         return found
     clear_unready(found.path.parent, found.path.name)
-    left = [one for one in (journal, wal) if _filled(one)]
+    left = [one for one, there in ((journal, cut_off(found.path)), (wal, _filled(wal))) if there]
     if not left:
         return found
     kept = _keep(found.path, left)
@@ -49,8 +49,7 @@ def settle(found: Found) -> Found:
 
 def _filled(path: Path) -> bool:
     try:
-        with path.open("rb") as file:
-            return any(file.read(28))  # a journal that is done with may stay, its header set to zero
+        return path.stat().st_size > 0
     except OSError:
         return False
 

@@ -112,9 +112,27 @@ def _version(real: Path) -> int:
         finally:
             raw.close()
     except sqlite3.Error as error:
-        raise plain_fault(error, real) from None
+        if not cut_off(real):
+            raise plain_fault(error, real) from None
+        application, version = _raw_header(real)
     check_header(application, version, real)
     return int(version)
+
+
+def cut_off(path: Path) -> bool:
+    """Whether a journal lies beside the file, so that its pages are not to be trusted before it is taken back."""
+    try:
+        with Path(f"{path}-journal").open("rb") as file:
+            return any(file.read(28))  # one that is done with may stay, its header set to zero
+    except OSError:
+        return False
+
+
+def _raw_header(real: Path) -> tuple[int, int]:
+    """application_id and user_version where the rest cannot be read yet (the SQLite file format, 1.3)."""
+    with real.open("rb") as file:
+        head = file.read(100)
+    return int.from_bytes(head[68:72]), int.from_bytes(head[60:64])
 
 
 def check_header(application: int, version: int, path: Path) -> None:

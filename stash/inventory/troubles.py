@@ -44,6 +44,10 @@ _SAID[sqlite3.SQLITE_READONLY_ROLLBACK] = (
     "a save to this stash was cut off, and the file cannot be written to take it back; nothing was changed",
     "look at the rights of the file and its folder",
 )
+_SAID[sqlite3.SQLITE_IOERR_DIR_FSYNC] = (
+    "the disk did not confirm this save, so it may be there or not",
+    "look at the history before you do it again",
+)
 _SAID[sqlite3.SQLITE_LOCKED] = _SAID[sqlite3.SQLITE_BUSY]
 _SAID[sqlite3.SQLITE_PERM] = _SAID[sqlite3.SQLITE_AUTH] = _SAID[sqlite3.SQLITE_READONLY]
 

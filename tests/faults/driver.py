@@ -1,0 +1,99 @@
+"""Runs one action again and again in processes that are stopped at their first step on the disk, their second ...
+
+python -m tests.faults.driver ACTION HOW BASE OUT STRIDE: `BASE` is a folder with a stash "stash.db" and whatever the
+action needs; each trial works on a copy OUT/<step>/. A line of JSON a trial: its step and how the process ended.
+Beside a trial's folder OUT/<step>.told holds what the action had acknowledged.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+import sys
+import traceback
+from collections.abc import Callable
+from fractions import Fraction
+from pathlib import Path
+
+from stash.errors import Fault
+from stash.inventory import backup, migrate, restore  # noqa: F401 (imported before anything is forked)
+from stash.inventory.exchange import import_csv
+from stash.inventory.store import Store
+from stash.lengths import to_ticks
+from tests.faults import shim
+
+Told = Callable[[str], None]
+MOST_STEPS = 4_000
+
+
+def save(room: Path, told: Told) -> None:
+    with Store.open(room / "stash.db") as store:
+        store.used(1, to_ticks(Fraction(1, 8)), uid="the save")
+        told("saved")
+
+
+def upgrade(room: Path, told: Told) -> None:
+    Store.open(room / "stash.db").close()
+    told("upgraded")
+
+
+def put_back(room: Path, told: Told) -> None:
+    restore.restore(room / "backup.db", room / "stash.db")
+    told("restored")
+
+
+def back_up(room: Path, told: Told) -> None:
+    told(str(backup.make(room / "stash.db").path))
+
+
+def take_in(room: Path, told: Told) -> None:
+    with Store.open(room / "stash.db") as store:
+        import_csv(store, room / "in.csv", uid="the import")
+        told("imported")
+
+
+ACTIONS = {"save": save, "upgrade": upgrade, "restore": put_back, "backup": back_up, "import": take_in}
+
+
+def trial(action: str, how: int, step: int, room: Path) -> int:
+    """One process, stopped at a step; gives how it ended: 0 done, 1 a fault, -9 killed."""
+    child = os.fork()
+    if child:
+        return os.waitstatus_to_exitcode(os.waitpid(child, 0)[1])
+    os.environ["STARCOVER_BACKUPS"] = str(room / "backups")
+    code = 3
+    told = room.with_name(f"{room.name}.told")
+
+    def tell(text: str) -> None:
+        told.write_text(text, encoding="utf-8")
+
+    try:
+        shim.arm(how, step, room)
+        ACTIONS[action](room, tell)
+        code = 0
+    except Fault as fault:
+        shim.disarm()
+        room.with_name(f"{room.name}.fault").write_text(fault.line(), encoding="utf-8")
+        code = 1
+    except BaseException:
+        shim.disarm()
+        traceback.print_exc()
+        sys.stderr.flush()
+    finally:
+        os._exit(code)
+
+
+def main() -> None:
+    action, how, base, out, stride = sys.argv[1], int(sys.argv[2]), Path(sys.argv[3]), Path(sys.argv[4]), int(sys.argv[5])
+    for step in range(0, MOST_STEPS, stride):
+        room = out / str(step)
+        shutil.copytree(base, room)
+        ended = trial(action, how, step, room)
+        sys.stdout.write(json.dumps([step, ended]) + "\n")
+        if ended == 0:
+            return
+
+
+if __name__ == "__main__":
+    main()
