@@ -56,13 +56,13 @@ def reader(path: Path) -> sqlite3.Connection:
 def copy_into(conn: sqlite3.Connection, target: Path, source: Path) -> None:
     """Fill the new file `target` from an open stash. What goes wrong on either side raises Fault or OSError."""
     with closing(sqlite3.connect(uri(target, "mode=rw"), uri=True, isolation_level=None)) as copy:
-        copy.execute("PRAGMA journal_mode = OFF")  # the file has no name yet: nobody needs half of it back
-        copy.execute("PRAGMA synchronous = OFF")
         try:
+            copy.execute("PRAGMA journal_mode = OFF")  # the file has no name yet: nobody needs half of it back
+            copy.execute("PRAGMA synchronous = OFF")
             back_up(conn, copy, source)
+            copy.execute("PRAGMA journal_mode = DELETE")  # a copy of a file in WAL mode is one file all the same
         except sqlite3.Error as error:
             raise _trouble(error, source, target) from error
-        copy.execute("PRAGMA journal_mode = DELETE")  # a copy of a file in WAL mode is one file all the same
 
 
 def back_up(conn: sqlite3.Connection, into: sqlite3.Connection, held: Path) -> None:

@@ -63,12 +63,14 @@ def _take_rows(real: Path, scratch: Path) -> list[str]:
         closing(sqlite3.connect(scratch, isolation_level=None)) as target,
     ):
         target.execute("PRAGMA foreign_keys = OFF")
+        target.execute("BEGIN")
         source.text_factory = lambda raw: raw.decode("utf-8", "replace")
         for name in _WANTED:
             missed = _take_table(source, target, name)
             if missed:
                 lost.append(f'{missed} of the table "{name}" cannot be read')
         _drop_orphans(target)
+        target.execute("COMMIT")
     return lost
 
 
@@ -142,26 +144,35 @@ def _drop_orphans(conn: sqlite3.Connection) -> None:
 
 
 def _enter_fabrics(old: Store, store: Store, fabrics: list[Fabric]) -> Iterator[str]:
-    for one in fabrics:
-        try:
-            made = store.add(_new(one, old))
-            if one.recorded and not one.pieces:  # nothing left, which is another thing than not measured
-                store.count(made.id, ())
-            if one.value_by_eye is not None:
-                store.set_value_by_eye(made.id, one.value_by_eye)
-            if one.archived:
-                store.archive(made.id)
-        except Fault as fault:
-            yield f'"{one.name}" is left out: {fault.what}'
+    """All together, or one by one where one of them may not be entered; gives what was left out."""
+    files = {owner: told for told, owner in old.photo_hashes().items()}
+    new = [_new(one, old, files.get(one.name, "0" * 64)) for one in fabrics]
+    try:
+        store.add_many(new)
+    except Fault:
+        for one in new:
+            try:
+                store.add(one)
+            except Fault as fault:
+                yield f'"{one.name}" is left out: {fault.what}'
+    made = {one.name: one.id for one in store.fabrics(archived=True)}
+    for was in fabrics:
+        if was.name not in made:
+            continue
+        if was.recorded and not was.pieces:  # nothing left, which is another thing than not measured
+            store.count(made[was.name], ())
+        if was.value_by_eye is not None:
+            store.set_value_by_eye(made[was.name], was.value_by_eye)
+        if was.archived:
+            store.archive(made[was.name])
 
 
-def _new(one: Fabric, old: Store) -> NewFabric:
+def _new(one: Fabric, old: Store, file_hash: str) -> NewFabric:
     pieces = tuple(NewPiece(p.kind, p.length, p.width, p.cut_before, p.estimated) for p in one.pieces)
     picture, small = old.picture(one.id), old.thumbnail(one.id)
     swatch = None
     if one.swatch is not None and picture and small:
-        told = next((name for name, owner in old.photo_hashes().items() if owner == one.name), "0" * 64)
-        swatch = NewSwatch(one.swatch, one.photo or "photograph", told, picture, small)
+        swatch = NewSwatch(one.swatch, one.photo or "photograph", file_hash, picture, small)
     return NewFabric(
         one.name, pieces, one.measured, directional=one.directional, washed=one.washed, place=one.place,
         note=one.note, price=one.price, photo=one.photo, swatch=swatch,

@@ -86,4 +86,15 @@ def stride(pytestconfig: pytest.Config) -> int:
     return 1 if pytestconfig.getoption("--kills") >= 100 else 3
 
 
+def refused(said: Said, *words: str) -> None:
+    """One plain line with these words, exit code 1, no traceback."""
+    assert said.code == 1, said
+    assert said.out == ""
+    assert said.err.count("\n") == 1
+    assert said.err.startswith("starcover: ")
+    for word in words:
+        assert word in said.err
+    assert "Traceback" not in said.err
+
+
 AS_ROOT = os.name == "posix" and os.getuid() == 0

@@ -85,11 +85,11 @@ def trial(action: str, how: int, step: int, room: Path) -> int:
 
 
 def main() -> None:
-    action, how, base, out, stride = sys.argv[1], int(sys.argv[2]), Path(sys.argv[3]), Path(sys.argv[4]), int(sys.argv[5])
-    for step in range(0, MOST_STEPS, stride):
-        room = out / str(step)
+    action, how, base, out, stride = sys.argv[1:]
+    for step in range(0, MOST_STEPS, int(stride)):
+        room = Path(out) / str(step)
         shutil.copytree(base, room)
-        ended = trial(action, how, step, room)
+        ended = trial(action, int(how), step, room)
         sys.stdout.write(json.dumps([step, ended]) + "\n")
         if ended == 0:
             return

@@ -8,7 +8,9 @@ import signal
 import subprocess
 import sys
 from collections.abc import Callable
+from datetime import datetime, timedelta, tzinfo
 from pathlib import Path
+from typing import Self
 
 import pytest
 
@@ -238,3 +240,82 @@ def test_12_a_huge_input_is_refused_by_limits_first(store: Store) -> None:
         with pytest.raises(Fault):
             act()
     assert tables(store.path) == before
+
+
+class Backwards(datetime):
+    """A clock that goes back an hour each time it is asked."""
+
+    asked = 0
+
+    @classmethod
+    def now(cls, tz: tzinfo | None = None) -> Self:
+        cls.asked += 1
+        return cls(2026, 10, 25, 12, tzinfo=tz) - timedelta(hours=cls.asked)
+
+
+def test_13_a_clock_that_goes_back(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Order comes from ids and numbers, and times are UTC whatever the clock of the wall does."""
+    monkeypatch.setattr("stash.inventory.ledger.datetime", Backwards)
+    monkeypatch.setattr("stash.inventory.backup.datetime", Backwards)
+    monkeypatch.setenv("TZ", "Europe/Berlin")
+    fern(store, 9)
+    store.used(1, inch(1))
+    store.used(1, inch(2))
+    entries = store.history()
+    assert [one.op for one in entries] == [3, 2, 1]
+    assert [one.at for one in entries] == sorted(one.at for one in entries)
+    assert all(one.at.endswith("Z") for one in entries)
+    assert store.undo().undo_of == 3
+    first, second = make(store.path), make(store.path)
+    assert second.at < first.at
+    assert backups_of(store.path)[0].path == second.path, "the newest is the one made last"
+    agrees(store.path)
+
+
+@POSIX
+def test_14_a_machine_without_a_locale(store: Store, tmp_path: Path) -> None:
+    store.add(NewFabric("Grünlilie 東", (piece(9),)))
+    environment = {
+        **os.environ, "LC_ALL": "C", "LANG": "C", "TERM": "dumb", "PYTHONUTF8": "0", "PYTHONCOERCECLOCALE": "0",
+        "PYTHONPATH": str(shim.ROOT),
+    }  # fmt: skip
+    environment.pop("PYTHONIOENCODING", None)
+
+    def run(*words: object) -> subprocess.CompletedProcess[bytes]:
+        command = [sys.executable, "-m", "stash.cli", "--db", str(store.path), *map(str, words)]
+        return subprocess.run(command, env=environment, cwd=tmp_path, capture_output=True, check=False)
+
+    assert run("export", tmp_path / "out.csv").returncode == 0
+    assert "Grünlilie 東" in (tmp_path / "out.csv").read_text(encoding="utf-8-sig")
+    told = run("list")
+    assert (told.returncode, told.stderr) == (0, b"")
+    assert b"Gr\\xfcnlilie \\u6771" in told.stdout
+    assert run("import", tmp_path / "out.csv").returncode == 0
+    assert [one.name for one in store.fabrics()] == ["Grünlilie 東"]
+    assert run("backup").returncode == 0
+    assert [fault_of(one.path) for one in backups_of(store.path)] == [None] * 2
+
+
+@POSIX
+@pytest.mark.parametrize("how", [signal.SIGTERM, signal.SIGHUP, signal.SIGINT])
+def test_08_a_signal_in_the_middle_of_a_save(store: Store, tmp_path: Path, how: signal.Signals) -> None:
+    """Half of a save is done when it comes: nothing of it is there afterwards."""
+    fern(store, 9)
+    before = tables(store.path)
+    code = (
+        "import sys; from stash.inventory.store import Store\n"
+        "with Store.open(sys.argv[1]) as store, store.transactions.writing() as conn:\n"
+        "    conn.exec_driver_sql('DELETE FROM colour')\n"
+        "    print('half', flush=True); sys.stdin.read()\n"
+    )
+    with subprocess.Popen(
+        [sys.executable, "-c", code, str(store.path)], cwd=shim.ROOT, text=True,
+        stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL,
+    ) as worker:  # fmt: skip
+        assert worker.stdout is not None
+        assert worker.stdout.readline() == "half\n"
+        worker.send_signal(how)
+        assert worker.wait() != 0
+    assert tables(store.path) == before
+    store.add(NewFabric("Moss"))
+    agrees(store.path)

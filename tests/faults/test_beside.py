@@ -1,0 +1,108 @@
+"""What lies beside a stash: journals of saves that were cut off, its own and others'."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from stash.errors import Fault
+from stash.inventory import backup
+from stash.inventory.store import Store
+from stash.inventory.verify import verify
+from stash.model import NewFabric
+from tests.engine.stashes import fern, inch, piece, raw, tables
+
+
+def content(folder: Path) -> dict[str, bytes]:
+    return {one.name: one.read_bytes() for one in folder.iterdir() if one.is_file()}
+
+
+def test_29_left_in_wal_mode(store: Store, tmp_path: Path) -> None:
+    fern(store, 9)
+    store.close()
+    with raw(store.path) as conn:
+        conn.execute("PRAGMA journal_mode = WAL")
+        conn.execute("PRAGMA wal_autocheckpoint = 0")
+        conn.execute("UPDATE fabric SET place = 'in the wal'")
+        for end in ("", "-wal"):
+            shutil.copy(f"{store.path}{end}", tmp_path / f"killed.db{end}")
+    with Store.open(tmp_path / "killed.db") as again:
+        assert again.fabric("Fern").place == "in the wal"
+    assert not (tmp_path / "killed.db-wal").exists()
+    with raw(tmp_path / "killed.db") as conn:
+        assert conn.execute("PRAGMA journal_mode").fetchone() == ("delete",)
+
+
+def test_29_a_wal_from_elsewhere(store: Store, tmp_path: Path) -> None:
+    """A write-ahead file of another stash under this one's name: played back, it would spoil this one."""
+    fern(store, 9)
+    store.close()
+    with Store.create(tmp_path / "other.db") as other:
+        fern(other, 20)
+    with raw(tmp_path / "other.db") as conn:
+        conn.execute("PRAGMA journal_mode = WAL")
+        conn.execute("UPDATE fabric SET place = 'elsewhere'")
+        shutil.copy(f"{tmp_path / 'other.db'}-wal", f"{store.path}-wal")
+    before = content(store.path.parent)
+    with pytest.raises(Fault, match="not its own; nothing was changed"):
+        Store.open(store.path)
+    kept = content(store.path.parent)
+    assert kept["stash.db"] == before["stash.db"]
+    assert kept["stash.db-wal"] == before["stash.db-wal"], "never deleted by us"
+    Path(f"{store.path}-wal").rename(tmp_path / "moved-wal")
+    with Store.open(store.path) as again:
+        assert again.fabric("Fern").pieces[0].length == inch(9)
+    assert verify(store.path) == []
+
+
+def hot_journal(path: Path) -> bytes:
+    """The journal of a transaction on `path` that was cut off when its pages were written; the file is put back."""
+    before = path.read_bytes()
+    with raw(path) as conn:
+        conn.execute("PRAGMA cache_size = 1")
+        conn.execute("BEGIN")
+        conn.execute("UPDATE fabric SET note = hex(zeroblob(900))")
+        conn.execute("UPDATE piece SET estimated = 1")
+        journal = Path(f"{path}-journal").read_bytes()
+        conn.execute("ROLLBACK")
+    assert path.read_bytes() == before
+    return journal
+
+
+def test_30_restored_by_hand_over_a_hot_journal(store: Store) -> None:
+    store.add_many([NewFabric(f"Fabric {n}", (piece(9),)) for n in range(60)])
+    store.close()
+    journal = hot_journal(store.path)
+    with Store.open(store.path) as grown:
+        grown.add_many([NewFabric(f"Fabric {n}", (piece(9),), note="y" * 200) for n in range(60, 400)])
+    by_hand = store.path.read_bytes()
+    good = tables(store.path)
+    Path(f"{store.path}-journal").write_bytes(journal)
+    with pytest.raises(Fault, match="did not belong to it; the file as it was before is kept") as said:
+        Store.open(store.path)
+    kept = Path(said.value.do.rpartition('restore "')[2].rstrip('"'))
+    assert kept.read_bytes() == by_hand
+    from stash.inventory.restore import restore
+
+    restore(kept, store.path)
+    assert tables(store.path) == good
+    assert verify(store.path) == []
+
+
+def test_30_our_own_restore_plays_no_journal_back(store: Store, tmp_path: Path) -> None:
+    """The journal of a save that was cut off belongs to the present: it is taken back before that is replaced."""
+    from stash.inventory.restore import restore
+
+    fern(store, 9)
+    made = backup.make(store.path)
+    store.add(NewFabric("Moss", (piece(5),)))
+    store.close()
+    journal = hot_journal(store.path)
+    Path(f"{store.path}-journal").write_bytes(journal)
+    done = restore(made.path, store.path)
+    assert tables(store.path) == tables(made.path)
+    assert done.before is not None
+    assert verify(done.before.path) == []
+    assert not Path(f"{store.path}-journal").exists()

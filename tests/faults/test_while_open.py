@@ -1,0 +1,169 @@
+"""What happens to a stash while it is open: gone, replaced, upgraded, held; and one that is huge."""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from stash.errors import Fault
+from stash.inventory import backup
+from stash.inventory.backup_files import backups_of
+from stash.inventory.store import Store
+from stash.model import NewFabric
+from tests.engine.stashes import agrees, fern, inch, piece, raw, tables
+from tests.engine.test_migrations import NOW
+
+POSIX = pytest.mark.skipif(os.name != "posix", reason="links, devices and rights as on POSIX")
+
+
+@POSIX
+def test_26_deleted_while_open(store: Store, tmp_path: Path) -> None:
+    fern(store, 9)
+    store.path.unlink()
+    with pytest.raises(Fault, match="no longer there since it was opened; nothing was saved"):
+        store.used(1, inch(1))
+    assert not store.path.exists()
+    copy = store.save_copy(tmp_path / "saved.db")
+    with Store.open(copy) as again:
+        assert again.fabric("Fern").pieces[0].length == inch(9)
+        again.used(1, inch(1))
+    agrees(copy)
+    with pytest.raises(Fault, match=r"stash or another database|already"):
+        store.save_copy(copy)
+
+
+@POSIX
+def test_27_replaced_while_open(store: Store, tmp_path: Path) -> None:
+    fern(store, 9)
+    with Store.create(tmp_path / "other.db") as other:
+        fern(other, 20)
+    os.replace(tmp_path / "other.db", store.path)
+    before = store.path.read_bytes()
+    with pytest.raises(Fault, match="replaced by another file since it was opened; nothing was saved"):
+        store.used(1, inch(1))
+    assert store.path.read_bytes() == before
+
+
+def test_28_upgraded_while_open(store: Store) -> None:
+    fern(store, 9)
+    with raw(store.path) as conn:
+        conn.execute(f"PRAGMA user_version = {NOW + 1}")
+    before = tables(store.path)
+    with pytest.raises(Fault, match="while it was open; nothing was saved") as said:
+        store.used(1, inch(1))
+    assert "start it again" in said.value.do
+    assert tables(store.path) == before
+
+
+def test_32_two_programs(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The second waits as long as it may, then says so; afterwards both go on, and each sees the other's saves."""
+    fern(store, 9)
+    seen = store.change_token()
+    monkeypatch.setattr("stash.inventory.transactions.BUSY_SECONDS", 0.05)
+    with Store.open(store.path) as second:
+        with store.transactions.writing() as conn:
+            conn.exec_driver_sql("UPDATE fabric SET place = 'held'")
+            with pytest.raises(Fault, match="another program is saving") as said:
+                second.used(1, inch(1))
+            assert "nothing was changed" in said.value.what
+        second.used(1, inch(1))
+    assert store.change_token() != seen
+    assert store.fabric("Fern").pieces[0].length == inch(8)
+    agrees(store.path)
+
+
+HOLDER = """
+import sqlite3, sys
+conn = sqlite3.connect(sys.argv[1], isolation_level=None)
+conn.execute("BEGIN EXCLUSIVE")
+print("held", flush=True)
+sys.stdin.read()
+"""
+
+
+@POSIX
+def test_33_a_lock_that_is_held_for_ever(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Saving, reading, a backup and a restore: each gives up with the same message."""
+    from stash.inventory.restore import restore
+
+    fern(store, 9)
+    made = backup.make(store.path)
+    store.close()
+    for module in ("transactions", "copying", "restore"):
+        monkeypatch.setattr(f"stash.inventory.{module}.BUSY_SECONDS", 0.05)
+    with subprocess.Popen(
+        [sys.executable, "-c", HOLDER, str(store.path)], text=True, stdin=subprocess.PIPE, stdout=subprocess.PIPE
+    ) as holder:
+        assert holder.stdout is not None
+        assert holder.stdout.readline() == "held\n"
+
+        def use(act: Callable[[Store], object]) -> None:
+            with Store.open(store.path) as again:
+                act(again)
+
+        for act in (
+            lambda: use(lambda again: again.used(1, inch(1))),
+            lambda: use(lambda again: again.fabrics()),
+            lambda: backup.make(store.path),
+            lambda: restore(made.path, store.path),
+        ):
+            with pytest.raises(Fault, match="another program is saving"):
+                act()
+        holder.kill()
+    assert len(backups_of(store.path)) == 1
+    with Store.open(store.path) as again:
+        assert again.fabric("Fern").pieces[0].length == inch(9)
+        again.used(1, inch(1))
+
+
+def test_33_programs_wait_five_seconds() -> None:
+    from stash.inventory.troubles import BUSY_SECONDS
+
+    assert BUSY_SECONDS == 5
+
+
+def test_34_a_huge_stash(store: Store) -> None:
+    """100,000 movements and pictures: what a start reads looks at none of them. The plans of its questions say so."""
+    for n in range(20):
+        store.add(NewFabric(f"Fabric {n}", (piece(3000),)))
+    store.close()
+    with raw(store.path) as conn:
+        conn.execute("BEGIN")
+        conn.executemany(
+            "INSERT INTO op VALUES (?, ?, 'used', '2026-01-01T00:00:00Z', 'Used some', NULL)",
+            ((n, f"u{n}") for n in range(1_000, 101_000)),
+        )
+        conn.executemany(
+            "INSERT INTO line SELECT ?, ?, 1 + ? % 20, 2 + ? / 20, kind, length, width, state, 0, 0, 0 FROM line"
+            " WHERE id = 1",
+            ((n, n, n, n - 1_000) for n in range(1_000, 101_000)),
+        )
+        conn.execute("UPDATE piece SET rev = 1 + (SELECT count(*) - 1 FROM line WHERE piece = piece.id)")
+        conn.execute("COMMIT")
+    asked: list[str] = []
+    with Store.open(store.path) as again:
+        with again.transactions.reading() as conn:
+            held = conn.connection.driver_connection
+            assert isinstance(held, sqlite3.Connection)
+            held.set_trace_callback(asked.append)
+        assert len(again.fabrics(archived=True)) == 20
+        again.stars()
+        again.open_plans()
+        assert len(again.history()) == 200
+        again.change_token()
+        held.set_trace_callback(None)
+    with raw(store.path) as conn:
+        for statement in asked:
+            if not statement.lstrip().upper().startswith(("SELECT", "WITH")):
+                continue
+            for *_, step in conn.execute(f"EXPLAIN QUERY PLAN {statement}"):
+                scans = step.startswith("SCAN") and step.split()[1] in ("line", "change", "picture", "thumbnail")
+                assert not scans, (step, statement)
+                assert not (step.startswith("SCAN op") and "LIMIT" not in statement), (step, statement)
+    assert any("FROM fabric" in one for one in asked)
