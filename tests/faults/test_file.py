@@ -172,9 +172,6 @@ def test_25_no_plain_file(cli: CommandLine, tmp_path: Path) -> None:
     assert not (tmp_path / "nowhere").exists()
 
 
-# --- what lies beside it
-
-
 @pytest.mark.parametrize(
     ("kind", "folder", "beside", "said"),
     [
