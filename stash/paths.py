@@ -33,3 +33,10 @@ def backups_root() -> Path:
     from platformdirs import user_data_path
 
     return user_data_path(APP, appauthor=False) / "backups"
+
+
+def drafts_folder() -> Path:
+    """Where what is typed into a form is kept until it is saved."""
+    from platformdirs import user_state_path
+
+    return user_state_path(APP, appauthor=False) / "drafts"

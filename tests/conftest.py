@@ -15,5 +15,6 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 def own_backups(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> Path:
     """The folder that backups go to in this test, instead of the user's own."""
     folder = tmp_path_factory.mktemp("backups")
-    monkeypatch.setenv("STARCOVER_BACKUPS", str(folder))
-    return folder
+    monkeypatch.setenv("STARCOVER_BACKUPS", str(folder / "backups"))
+    monkeypatch.setenv("XDG_STATE_HOME", str(folder / "state"))  # where drafts and the log are
+    return folder / "backups"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -12,9 +13,9 @@ from textual.binding import BindingType
 
 from stash.errors import Fault
 from stash.model import Colouring, Entry, SavedStar
+from tui.backing_up import BackingApp
 from tui.commands import WRITING, bindings_for
 from tui.jobs import as_fault
-from tui.keeping import KeepingApp
 from tui.logfile import log_to_file
 from tui.palette import FindProvider
 from tui.screens.modes import MODES
@@ -25,7 +26,7 @@ from tui.widgets.chip import colours_note
 from tui.widgets.sharp_picture import ask_terminal
 
 
-class StarcoverApp(KeepingApp):
+class StarcoverApp(BackingApp):
     """The interface on one stash."""
 
     TITLE = "starcover"
@@ -43,8 +44,7 @@ class StarcoverApp(KeepingApp):
         make_demo: Callable[[], Path] | None = None,
     ) -> None:
         """`make_demo` makes a throw-away copy of the demo stash and gives its path; without it none is offered."""
-        super().__init__(store_path)
-        self.demo = demo
+        super().__init__(store_path, demo=demo)
         self.first_start = first_start
         self.make_demo = make_demo
         self.fault: Fault | None = None
@@ -65,15 +65,20 @@ class StarcoverApp(KeepingApp):
         self.read(self._started, self._cannot_start)
 
     def _started(self, loaded: Loaded) -> None:
-        self._show_first(loaded)
+        self.show_first(loaded)
         if self.first_start:
             self.say(f"A stash was made at {self.store_path}")
         note = colours_note(self)
         if note:
             self.say(note)
+        self.place_warnings(self._warn)
         self.keep_looking()
 
-    def _show_first(self, loaded: Loaded) -> None:
+    def _warn(self, text: str) -> None:
+        if text:
+            self.notify(text, severity="warning", timeout=12, markup=False)
+
+    def show_first(self, loaded: Loaded) -> None:
         """A stash with a star shows it; the others show their fabrics."""
         self.loaded = loaded
         self.opened = first_star(loaded)
@@ -99,7 +104,7 @@ class StarcoverApp(KeepingApp):
         def go(path: Path) -> None:
             self.change_stash(path)
             self.demo = True
-            self.read(self._show_first)
+            self.read(self.show_first)
 
         if self.make_demo is not None:
             self.jobs.search(self.make_demo, go, slot="demo")
@@ -141,6 +146,14 @@ class StarcoverApp(KeepingApp):
         if not isinstance(self.screen, HelpScreen):
             self.push_screen(HelpScreen(self.current_mode))
 
+    def action_backups(self) -> None:
+        from tui.dialogs.backups import BackupsDialog
+
+        if self.demo:
+            self.say(self.DEMO_NOTE)
+        elif not isinstance(self.screen, BackupsDialog):
+            self.push_screen(BackupsDialog())
+
     def action_undo(self) -> None:
         uid = uuid4().hex
 
@@ -170,5 +183,7 @@ def run(
     ask_terminal()
     app = StarcoverApp(store_path, demo=demo, first_start=first_start, make_demo=make_demo)
     app.run()
+    if app.no_backup is not None:
+        sys.stderr.write(f"starcover: all is saved, but without today's backup: {app.no_backup.line()}\n")
     if app.fault is not None:
         raise app.fault

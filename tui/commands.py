@@ -79,6 +79,7 @@ APP = (
     Command("app.history", "h,f5", "History", "every change, newest first", do="go('history')"),
     Command("app.help", "?,f1", "Help", "what the keys do here"),
     Command("app.undo", "u", "Undo", "take the newest change back", 80, writes=True),
+    Command("app.backups", "f12", "Backups", "the last one, make one now, put one back"),
     Command("app.command_palette", "ctrl+p", "Commands", "find a command, a fabric or a star by name", 90),
     Command("app.change_theme", "f6", "Theme", "evening, daylight or another set of colours"),
     Command("app.quit", "ctrl+q,q", "Quit", "leave; everything is saved already"),

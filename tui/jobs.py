@@ -45,6 +45,7 @@ class Jobs:
         self._app = app
         self._path = store_path
         self._store: Store | None = None
+        self.saved = False  # once closed: whether anything was
         self._store_thread = ThreadPoolExecutor(1, "starcover-stash")
         self._search_thread = SearchWorker("starcover-search")
         self._long_thread = SearchWorker("starcover-long-search")
@@ -109,6 +110,7 @@ class Jobs:
 
         def shut() -> None:
             if self._store is not None:
+                self.saved = self._store.saved
                 self._store.close()
                 self._store = None
 

@@ -11,6 +11,7 @@ from textual.reactive import reactive
 
 from stash.errors import Fault
 from stash.inventory.store import Store
+from stash.inventory.troubles import StashGone
 from tui.jobs import Failed, Jobs
 from tui.messages import JobDone, JobFailed
 from tui.state import Loaded, OpenStar, opened, read_stash
@@ -56,11 +57,23 @@ class KeepingApp(App[None]):
             if done is not None:
                 done(result)
 
-        self.jobs.store(write, settle, failed)
+        def refused(fault: Fault) -> None:
+            (failed or self.show_fault)(fault)
+            if isinstance(fault, StashGone):
+                self.file_is_gone(fault)
+
+        self.jobs.store(write, settle, refused)
+
+    def file_is_gone(self, fault: StashGone) -> None:
+        """The file is not under its name any more."""
+
+    def close_stash(self) -> None:
+        """Finish what is being saved and close the stash."""
+        self.jobs.close()
 
     def change_stash(self, path: Path) -> None:
         """Close this stash; what is asked from now on goes to the one at `path`."""
-        self.jobs.close()
+        self.close_stash()
         self.store_path = path
         self.jobs = Jobs(self, path)
 
@@ -106,4 +119,4 @@ class KeepingApp(App[None]):
         self.notify(fault.line(), severity="error", timeout=8, markup=False)
 
     def on_unmount(self) -> None:
-        self.jobs.close()
+        self.close_stash()

@@ -20,7 +20,7 @@ from stash.inventory import copying
 from stash.inventory.backup_files import unready_name
 from stash.inventory.opening import Found, check_header, identity, uri
 from stash.inventory.schema import APPLICATION_ID
-from stash.inventory.troubles import BUSY_SECONDS, said_plainly
+from stash.inventory.troubles import BUSY_SECONDS, StashGone, said_plainly
 
 
 def make_engine(path: Path, *, read_only: bool, foreign_keys: bool = True) -> Engine:
@@ -100,7 +100,7 @@ class Transactions:
             now = None
         if now != self.found.identity:
             gone = "is no longer there" if now is None else "was replaced by another file"
-            raise Fault(
+            raise StashGone(
                 f"the stash file {gone} since it was opened; nothing was saved",
                 str(path),
                 "close starcover, put the file back or see which one is right, and start again",

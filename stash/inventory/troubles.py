@@ -56,6 +56,10 @@ class NoStash(Fault):
     """A file that is no whole stash: empty, damaged, or something else. It stays as it is."""
 
 
+class StashGone(Fault):
+    """The file that was opened is no longer under its name. What was read of it can still be saved as a copy."""
+
+
 def said_of(code: int, path: Path) -> Fault:
     """The fault for one of SQLite's result codes that is known here; a damaged file is told its newest backup."""
     what, do = _SAID[code if code in _SAID else code & _PRIMARY]

@@ -19,6 +19,7 @@ from textual.widgets import Button, Input, Static
 
 from stash.errors import Fault
 from stash.inventory.store import Store
+from tui import drafts
 from tui.fields import Field
 
 if TYPE_CHECKING:
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
 
 T = TypeVar("T")
 HELP = "Enter saves · Tab next · Esc leaves"
+FROM_DRAFT = "This was typed before and is not saved yet."
 ONCE_MORE = "Not saved yet. Esc again leaves without saving."
 
 
@@ -167,8 +169,38 @@ class FormDialog(ModalScreen[T | None]):
                 yield Button("Leave", id="leave", compact=True)
 
     def on_mount(self) -> None:
+        self._take_draft()
         for line in self.query(FieldLine):
             line.check(quiet=True)
+
+    @property
+    def _draft_name(self) -> str:
+        return f"{type(self).__name__} {self._form_title}"
+
+    def _take_draft(self) -> None:
+        """What was typed into this form when the program was stopped, under the uid it had then."""
+        draft = drafts.kept(cast("StarcoverApp", self.app).store_path, self._draft_name)
+        if draft is None:
+            return
+        self.uid = draft.uid
+        with self.prevent(Input.Changed):
+            for line in self.query(FieldLine):
+                line.query_one(Input).value = draft.values.get(line.field.id, line.field.value)
+        for tick in self.query(Tick):
+            tick.set_reactive(Tick.value, draft.ticks.get(str(tick.id), tick.value))
+        self.say(FROM_DRAFT)
+
+    @on(Input.Changed)
+    @on(Tick.Changed)
+    def _keep_draft(self) -> None:
+        stash = cast("StarcoverApp", self.app).store_path
+        if self.changed:
+            drafts.keep(stash, self._draft_name, drafts.Draft(self.uid, self._values(), self._tick_values()))
+        else:
+            drafts.drop(stash, self._draft_name)
+
+    def _drop_draft(self) -> None:
+        drafts.drop(cast("StarcoverApp", self.app).store_path, self._draft_name)
 
     def _values(self) -> dict[str, str]:
         return {line.field.id: line.text for line in self.query(FieldLine)}
@@ -210,6 +242,7 @@ class FormDialog(ModalScreen[T | None]):
         cast("StarcoverApp", self.app).save(call, self._saved, self._refused)
 
     def _saved(self, result: T) -> None:
+        self._drop_draft()
         if self.is_attached:
             self.dismiss(result)
 
@@ -228,6 +261,7 @@ class FormDialog(ModalScreen[T | None]):
             self._warned = True
             self.say(ONCE_MORE)
             return
+        self._drop_draft()
         self.dismiss(None)
 
     def on_key(self, event: events.Key) -> None:

@@ -1,0 +1,96 @@
+"""The app's part that keeps the stash safe: backups, putting one back, and a copy where the file is gone."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Callable
+from pathlib import Path
+from typing import ClassVar
+
+from stash.errors import Fault
+from stash.inventory import backup, places
+from stash.inventory.backup_files import Backup, backups_of
+from stash.inventory.restore import Restored, restore
+from stash.inventory.store import Store
+from stash.inventory.troubles import StashGone
+from tui.jobs import Failed
+from tui.keeping import KeepingApp
+from tui.state import Loaded
+
+log = logging.getLogger(__name__)
+
+
+class BackingApp(KeepingApp):
+    """An app that backs its stash up. A throw-away copy of the demo is not worth a backup."""
+
+    DEMO_NOTE: ClassVar[str] = "The demo is a throw-away copy: it has no backups."
+
+    def __init__(self, store_path: Path, *, demo: bool = False) -> None:
+        super().__init__(store_path)
+        self.demo = demo
+        self.no_backup: Fault | None = None
+
+    def read_backups(self, done: Callable[[list[Backup]], None], failed: Failed) -> None:
+        self.jobs.store(lambda store: backups_of(store.path), done, failed)
+
+    def back_up(self, done: Callable[[Backup], None], failed: Failed) -> None:
+        """Make a backup now."""
+        self.jobs.store(lambda store: backup.make(store.path), done, failed)
+
+    def restore_backup(self, one: Backup, done: Callable[[], None], failed: Failed) -> None:
+        """Make the stash what a backup is, and show it."""
+
+        def put_back(store: Store) -> Restored:
+            return restore(one.path, store.path)
+
+        def settle(restored: Restored) -> None:
+            self.change_stash(restored.path)
+            done()
+            self.read(self.show_first)
+            self.say(f"The stash is now as it was on {one.when()}. What was there before is backed up.")
+
+        self.jobs.store(put_back, settle, failed)
+
+    def show_first(self, loaded: Loaded) -> None:
+        """Show what was read as at a start."""
+        raise NotImplementedError
+
+    def place_warnings(self, done: Callable[[str], None]) -> None:
+        """What its maker should know of where the stash and its backups lie ("" for nothing)."""
+
+        def look(store: Store) -> str:
+            said = places.warnings(store.transactions.found)
+            trouble = None if self.demo or store.read_only else backup.trouble(store.path)
+            return " ".join([*said, *([trouble.line()] if trouble else [])])
+
+        self.jobs.store(look, done)
+
+    def close_stash(self) -> None:
+        """Close it, with the day's backup where something was saved."""
+        super().close_stash()
+        if self.jobs.saved and not self.demo:
+            try:
+                backup.daily(self.store_path)
+            except Fault as trouble:
+                self.no_backup = trouble
+                log.warning("no backup: %s", trouble.line())
+
+    def file_is_gone(self, fault: StashGone) -> None:
+        """The file is not under its name any more: ask where to save what is still open."""
+        from tui.dialogs.text_prompt import TextPrompt
+
+        if isinstance(self.screen, TextPrompt):
+            return
+        name = self.store_path.with_name(f"{self.store_path.stem}-saved{self.store_path.suffix}")
+        title = "The stash file is gone. Save a copy as"
+
+        def save(answer: str | None) -> None:
+            if answer:
+                self.jobs.store(lambda store: store.save_copy(answer.strip()), self._go_on_with)
+
+        self.push_screen(TextPrompt(title, "File", str(name), fault.what), save)
+
+    def _go_on_with(self, copy: Path) -> None:
+        self.change_stash(copy)
+        self.read(self._take)
+        self.say(f"You work on {copy} now. What was not saved can be saved there.")

@@ -1,0 +1,130 @@
+"""The backups of the stash: when the last was made, making one, and putting one back."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, ClassVar, cast
+
+from rich.segment import Segment
+from rich.text import Text
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical
+from textual.screen import ModalScreen
+from textual.widgets import Static
+
+from stash.errors import Fault
+from stash.inventory.backup_files import Backup
+from tui.widgets.line_list import LineList
+
+if TYPE_CHECKING:
+    from tui.app import StarcoverApp
+
+HELP = "Enter restores it · b makes one now · Esc leaves"
+SURE = "Restore this one? What is there now is backed up first. Enter restores, Esc leaves."
+NONE = "There is no backup yet."
+MOST_LINES = 14
+
+
+class BackupList(LineList):
+    """Backups, newest first: when, why, how large."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.backups: tuple[Backup, ...] = ()
+
+    def show(self, backups: Sequence[Backup]) -> None:
+        self.backups = tuple(backups)
+        self.set_count(len(self.backups), 0)
+        self.styles.height = max(1, min(len(self.backups), MOST_LINES))
+
+    def line(self, index: int, width: int) -> list[Segment]:
+        one = self.backups[index]
+        size = f"{one.size / 1_000_000:.1f} MB"
+        return [
+            Segment(f" {one.when()}", self.style_of("strong")),
+            Segment(f"  {one.why.replace('-', ' ')}, {size}", self.style_of("quiet")),
+        ]
+
+
+class BackupsDialog(ModalScreen[None]):
+    """The backups there are. A restore asks once more, and backs up what is there first."""
+
+    DEFAULT_CSS = """
+    BackupsDialog { align: center middle; background: $background 60%; }
+    BackupsDialog > Vertical { width: 76; max-width: 100%; height: auto; max-height: 90%; border: round $primary;
+        background: $surface; padding: 0 1; border-title-color: $accent; }
+    BackupsDialog BackupList { background: $surface; }
+    BackupsDialog #where, BackupsDialog #help { color: $text-muted; height: auto; }
+    BackupsDialog #said { height: auto; min-height: 1; max-height: 4; }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape", "leave", "Leave", show=False),
+        Binding("enter", "restore", "Restore", show=False),
+        Binding("b", "make", "Make one", show=False),
+    ]
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._asked: Backup | None = None
+
+    @property
+    def _main(self) -> StarcoverApp:
+        return cast("StarcoverApp", self.app)
+
+    def compose(self) -> ComposeResult:
+        with Vertical() as box:
+            box.border_title = Text("Backups").markup
+            yield Static("", id="where", markup=False)
+            yield BackupList()
+            yield Static("", id="said", markup=False)
+            yield Static(HELP, id="help", markup=False)
+
+    def on_mount(self) -> None:
+        self.query_one(BackupList).focus()
+        self._read()
+
+    def _read(self) -> None:
+        self._main.read_backups(self._show, self._refused)
+
+    def _show(self, backups: list[Backup]) -> None:
+        last = f"The last one is of {backups[0].when()}." if backups else NONE
+        self.query_one("#where", Static).update(last)
+        self.query_one(BackupList).show(backups)
+
+    def _say(self, text: str) -> None:
+        self.query_one("#said", Static).update(text)
+
+    def _refused(self, fault: Fault) -> None:
+        self._say(fault.line())
+
+    def action_make(self) -> None:
+        self._asked = None
+
+        def made(one: Backup) -> None:
+            self._say(f"Backed up, verified: {one.path.name}")
+            self._read()
+
+        self._main.back_up(made, self._refused)
+
+    def action_restore(self) -> None:
+        backups = self.query_one(BackupList)
+        if not backups.backups or self._main.loaded.read_only:
+            self._say(NONE if not backups.backups else "This stash can be read but not written.")
+            return
+        one = backups.backups[backups.cursor]
+        if self._asked is not one:
+            self._asked = one
+            self._say(SURE)
+            return
+        self._main.restore_backup(one, self.action_leave, self._refused)
+
+    @on(LineList.Moved)
+    def _another(self) -> None:
+        if self._asked is not None:
+            self._asked = None
+            self._say("")
+
+    def action_leave(self) -> None:
+        self.dismiss(None)
