@@ -33,7 +33,7 @@ def upgrade(found: Found, scripts: Path = SCRIPTS) -> Found:
             str(found.path),
             "look at the rights of the file and its folder, or work on a copy",
         )
-    kept = backup.make(found.path, backup.BEFORE_UPGRADE).path
+    kept = _backup(found)
     engine = make_engine(found.path, read_only=False, foreign_keys=False)
     try:
         with said_plainly(found.path), engine.execution_options(write=True).begin() as conn:
@@ -52,6 +52,14 @@ def upgrade(found: Found, scripts: Path = SCRIPTS) -> Found:
     finally:
         engine.dispose()
     return find(found.path)
+
+
+def _backup(found: Found) -> Path:
+    try:
+        return backup.make(found.path, backup.BEFORE_UPGRADE).path
+    except backup.NoBackup as none:
+        what = f"{none.what}, so this stash of an older form (version {found.version}) is not brought up to date"
+        raise backup.NoBackup(f"{what}; it is as it was", none.where, none.do) from None
 
 
 def run(conn: Connection, scripts: Path = SCRIPTS) -> None:

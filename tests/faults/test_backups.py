@@ -48,7 +48,7 @@ def test_35_no_upgrade_without_a_backup(cli: CommandLine, monkeypatch: pytest.Mo
     released(old, 1)
     before = old.read_bytes()
     unwritable(cli, monkeypatch)
-    refused(cli.bare("--db", old, "list"), "no backup can be written here")
+    refused(cli.bare("--db", old, "list"), "no backup can be written here", "it is as it was")
     assert old.read_bytes() == before
 
 
