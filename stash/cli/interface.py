@@ -16,9 +16,13 @@ def open_own_stash(db: str | None) -> int:
     path = stash_path(db)
     first_start = db is None and not os.environ.get("STARCOVER_DB") and not path.exists()
     if first_start:
+        from stash.inventory.backup_files import backups_of, way_back
         from stash.inventory.store import Store
 
         _need_terminal()
+        if backups_of(path):  # it was here once: an empty one in its place would look like a loss
+            what = "your stash is no longer here, and there are backups of it; nothing was made"
+            raise Fault(what, str(path), way_back(path, f'make an empty one with: starcover new "{path}"'))
         Store.create(path).close()
         write(sys.stderr, clean(f"Made a new, empty stash at {path}."))
     open_interface(path, first_start=first_start)

@@ -14,7 +14,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from stash.errors import Fault
-from stash.inventory.backup_files import clear_unready, folder_of
+from stash.inventory.backup_files import clear_leftovers, clear_unready, folder_of
 from stash.inventory.opening import Found, cut_off, find, uri
 from stash.inventory.troubles import BUSY_SECONDS, NoStash, is_damage, plain_fault
 
@@ -37,6 +37,7 @@ def settle(found: Found) -> Found:
     if found.read_only:
         return found
     clear_unready(found.path.parent, found.path.name)
+    clear_leftovers(folder_of(found.path))
     left = [one for one, there in ((journal, cut_off(found.path)), (wal, _filled(wal))) if there]
     if not left:
         return found

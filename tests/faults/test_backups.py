@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import shutil
+import sys
+from io import StringIO
 from pathlib import Path
 
 import pytest
@@ -80,3 +82,37 @@ def test_36_a_damaged_backup_never_counts(store: Store) -> None:
     again = backup.daily(store.path)
     assert again is not None
     assert fault_of(again.path) is None
+
+
+class Typing(StringIO):
+    """A terminal at which this is typed."""
+
+    def isatty(self) -> bool:
+        return True
+
+
+@pytest.mark.parametrize(("typed", "code"), [("n\n", 1), ("\n", 1), ("", 1), ("y\n", 0), (" Yes \n", 0)])
+def test_35_a_person_is_asked(cli: CommandLine, monkeypatch: pytest.MonkeyPatch, typed: str, code: int) -> None:
+    other = Path(cli.json("backup")["backup"])
+    cli.json("add", "Hedge Rose")
+    before = tables(cli.path)
+    monkeypatch.setattr(sys, "stdin", Typing(typed))
+    monkeypatch.setattr(sys.stderr, "isatty", lambda: True)
+    said = cli("restore", other)
+    assert said.code == code
+    assert "(y/n)" in said.err
+    assert (tables(cli.path) == before) == (code == 1)
+
+
+def test_15_a_stash_that_was_there_is_not_made_anew(cli: CommandLine, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The interface makes the maker's own stash at the first start only."""
+    own = Path(cli.bare("where", "--json").json["stash"])
+    monkeypatch.setattr("stash.cli.interface.in_terminal", lambda: True)
+    assert cli.bare("new", own).code == 0
+    assert cli.bare("add", "Hedge Rose").code == 0
+    made = cli.bare("backup", "--json").json["backup"]
+    own.unlink()
+    refused(cli.bare(), "no longer here", made)
+    assert not own.exists()
+    assert cli.bare("restore", made).code == 0
+    assert [one["fabric"] for one in cli.bare("list", "--json").json] == ["Hedge Rose"]
