@@ -75,6 +75,29 @@ def _unready(path: Path) -> Iterator[Path]:
             unready.unlink()
 
 
+def read_up_to(path: Path, most: int, what: str, smaller: str) -> bytes:
+    """The bytes of a file of at most `most` bytes, and never more, whatever it is.
+
+    what -- what it should be ("CSV file"). smaller -- what to do with a larger one.
+
+    Raises Fault where it is not there, is a folder, is too large or cannot be read.
+    """
+    try:
+        if path.is_dir():
+            raise Fault(f"this is a folder, not a {what}", str(path), "name the file in it")
+        with path.open("rb") as file:
+            data = file.read(most + 1) if path.stat().st_size <= most else None
+    except FileNotFoundError:
+        raise Fault("there is no such file", str(path), "look for the right file") from None
+    except OSError as error:
+        raise Fault(f"this file cannot be read ({error.strerror})", str(path), "look at its rights") from None
+    except ValueError:
+        raise Fault("this is no path of a file", ascii(str(path)), f"name the {what}") from None
+    if data is None or len(data) > most:
+        raise Fault(f"this file is over {most // 1_000_000} MB, too large for a stash", str(path), smaller)
+    return data
+
+
 def _is_database(path: Path) -> bool:
     try:
         with path.open("rb") as file:

@@ -6,7 +6,7 @@ import os
 from argparse import Namespace
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from dataclasses import replace
+from dataclasses import asdict, replace
 from itertools import chain
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -20,10 +20,13 @@ from stash.model import NewSwatch
 if TYPE_CHECKING:
     from stash.inventory.exchange import ImportFault, ImportReport, Mode
     from stash.inventory.store import Store
+    from stash.inventory.whole import Held
 
 
 def import_file(args: Namespace, out: Output) -> int:
-    """Take a CSV file in, all or nothing. A stash that is not there is made, unless nothing comes of it."""
+    """Take a CSV or JSON file in, all or nothing. A stash that is not there is made, unless nothing comes of it."""
+    if _is_json(args.file):
+        return _import_whole(args, out)
     from stash.inventory.exchange import ImportFault, import_csv
 
     path = stash_path(args.db)
@@ -37,6 +40,31 @@ def import_file(args: Namespace, out: Output) -> int:
         return _faults(trouble, out)
     out.answer(_report_json(report, args.dry_run), map(clean, _report_lines(report, args.dry_run)))
     return EXIT_DONE
+
+
+def _is_json(file: str) -> bool:
+    return Path(file).suffix.casefold() == ".json"
+
+
+def _import_whole(args: Namespace, out: Output) -> int:
+    """Take a whole stash in, which comes into an empty or a new one only."""
+    from stash.inventory.whole import import_json
+
+    if args.add or args.replace or args.on_paper:
+        raise UsageFault("a whole stash is taken as it is", where=args.file, do="leave that option out")
+    with _taking_in(stash_path(args.db), out, args) as store:
+        held = import_json(store, Path(args.file), dry_run=args.dry_run)
+    document = {"dry_run": args.dry_run, "new": held.fabrics, "changed": 0, "same": 0, "left": 0} | asdict(held)
+    said = [f"{'It would be' if args.dry_run else 'It is'} {_holding(held)}."]
+    out.answer(document, [*said, "Nothing was changed."] if args.dry_run else said)
+    return EXIT_DONE
+
+
+def _holding(held: Held) -> str:
+    return (
+        f"{held.fabrics} fabrics, {held.stars} stars, {held.pictures} pictures"
+        f" and a history of {held.entries} entries"
+    )
 
 
 def _photos_beside(file: Path, on_paper: bool) -> Callable[[str], NewSwatch | None]:
@@ -116,13 +144,17 @@ def _report_lines(report: ImportReport, dry_run: bool) -> Iterator[str]:
 
 
 def export_file(args: Namespace, out: Output) -> int:
-    """Write the stash to a CSV file."""
-    from stash.inventory.exchange import export_csv
-
+    """Write the stash to a file: all of it as JSON, or its fabrics as CSV."""
     path = Path(args.file)
-    if path.suffix.casefold() == ".json":
-        raise UsageFault("a stash is written as CSV only", where=args.file, do="name a file that ends in .csv")
     with open_store(args) as store:
+        if _is_json(args.file):
+            from stash.inventory.whole import export_json
+
+            held = export_json(store, path, overwrite=args.overwrite)
+            out.answer({"file": str(path)} | asdict(held), [clean(f"Wrote {_holding(held)} to {path}.")])
+            return EXIT_DONE
+        from stash.inventory.exchange import export_csv
+
         count = export_csv(store, path, overwrite=args.overwrite)
     out.answer({"file": str(path), "fabrics": count}, [clean(f"Wrote {count} fabrics to {path}.")])
     return EXIT_DONE

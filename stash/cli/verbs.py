@@ -219,7 +219,8 @@ def history_options(parser: VerbParser) -> None:
 
 
 def import_options(parser: VerbParser) -> None:
-    parser.add_argument("file", metavar="FILE.csv", help="one line a piece; the header names the columns")
+    parser.add_argument("file", metavar="FILE.csv|FILE.json",
+                        help="CSV: a line a piece, the header names the columns; JSON: a whole stash, into a new one")
     parser.add_argument("--dry-run", action="store_true", help="tell what it would do, change nothing")
     parser.add_argument("--on-paper", action="store_true", help="the photographs it names show cloth on white paper")
     way = parser.add_mutually_exclusive_group()
@@ -229,7 +230,7 @@ def import_options(parser: VerbParser) -> None:
 
 
 def export_options(parser: VerbParser) -> None:
-    parser.add_argument("file", metavar="FILE.csv", help="where to write")
+    parser.add_argument("file", metavar="FILE.csv|FILE.json", help="where to write: JSON holds all of the stash")
     parser.add_argument("--overwrite", action="store_true", help="replace a file that is there")
 
 
@@ -281,9 +282,9 @@ VERBS = (
          undo_options, "starcover undo", CUTTING),
     Verb("history", "what was done to the stash, newest first", "stash.cli.cutting:history",
          history_options, "starcover history --limit 10", CUTTING),
-    Verb("import", "read a stash from a CSV file", "stash.cli.files:import_file",
+    Verb("import", "read a CSV file, or a whole stash from JSON", "stash.cli.files:import_file",
          import_options, "starcover import stash.csv --dry-run", FILES),
-    Verb("export", "write the stash to a CSV file", "stash.cli.files:export_file",
+    Verb("export", "write the fabrics as CSV, or the whole stash as JSON", "stash.cli.files:export_file",
          export_options, "starcover export stash.csv", FILES),
     Verb("backup", "a copy of the stash, verified, with its SHA-256 beside it", "stash.cli.keeping:backup",
          backup_options, "starcover backup", FILES),

@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from stash.errors import Fault
+from stash.files import read_up_to
 from stash.lengths import shown
 
 MOST_BYTES = 32_000_000
@@ -112,18 +113,7 @@ def read_sheet(path: Path, known: Sequence[str]) -> Sheet:
 
 
 def _decoded(path: Path) -> str:
-    try:
-        if path.is_dir():
-            raise Fault("this is a folder, not a CSV file", str(path), "name the file in it")
-        if path.stat().st_size > MOST_BYTES:
-            raise Fault("this file is over 32 MB, too large for a stash", str(path), "split it into several files")
-        data = path.read_bytes()
-    except FileNotFoundError:
-        raise Fault("there is no such file", str(path), "look for the right file") from None
-    except OSError as error:
-        raise Fault(f"this file cannot be read ({error.strerror})", str(path), "look at its rights") from None
-    except ValueError:
-        raise Fault("this is no path of a file", ascii(str(path)), "name the CSV file") from None
+    data = read_up_to(path, MOST_BYTES, "CSV file", "split it into several files")
     if not data.strip():
         raise Fault("this file is empty", str(path), "export it again, with a header that has a column fabric")
     if data.startswith((b"PK\x03\x04", b"\xd0\xcf\x11\xe0")):

@@ -192,3 +192,24 @@ def plain(store: Store) -> list[Fabric]:
 
 def sizes(store: Store, name: str) -> list[tuple[str, int, int]]:
     return [(str(p.kind), p.length, p.width) for p in store.fabric(name).pieces]
+
+
+def full(store: Store) -> Store:
+    """Something in every table: cut and planned strips, spoiled segments, photographs, an undone entry, texts of
+    several lines and scripts."""
+    star = two_row_star(store)
+    fern_now, moss = store.fabric("Fern"), store.fabric("Moss")
+    plan = store.keep_plan(star.id, 1, [planned(fern_now, 3), planned(moss, 3)])
+    store.book(plan.id, [plan.strips[0].id])
+    store.spoil(plan.id, 1)
+    store.set_swatch(fern_now.id, photograph())
+    store.add(NewFabric("Nachtblau 👩‍🌾", swatch=photograph("blau.jpg", reference=Reference.NONE)))
+    store.edit(moss.id, note="two\nlines\t=1+1", place="[/red] 架子", price="'11.80")
+    store.set_value_by_eye(moss.id, 1 / 3)
+    store.archive(store.add(NewFabric("=cmd|'/c calc'!A1", (piece(9, 21, Kind.FAT_EIGHTH, estimated=True),))).id)
+    store.add(NewFabric("Not to be"))
+    store.undo()
+    return store
+
+
+EVERYTHING = (*LIVE, *LEDGER, "picture", "thumbnail")

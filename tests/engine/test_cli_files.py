@@ -47,8 +47,28 @@ def test_export_never_writes_over_a_file_unasked(cli: CommandLine) -> None:
     assert sheet.read_text() == "precious"
     assert cli("export", sheet, "--overwrite").code == 0
     assert sheet.read_text(encoding="utf-8-sig").startswith("fabric,")
-    assert cli("export", sheet.with_suffix(".json")).code == 2
-    assert not sheet.with_suffix(".json").exists()
+
+
+def test_a_whole_stash_goes_out_as_json_and_comes_into_a_new_one(cli: CommandLine) -> None:
+    whole, new = cli.path.with_name("all.JSON"), cli.path.with_name("new.db")
+    held = {"fabrics": 60, "stars": 2, "pictures": 60, "entries": 4}
+    assert cli.json("export", whole) == {"file": str(whole)} | held
+    assert cli("export", whole).code == 1
+    counts = {"new": 60, "changed": 0, "same": 0, "left": 0}
+    trial = cli.bare("--db", new, "import", whole, "--dry-run", "--json")
+    assert trial.json == {"dry_run": True} | counts | held
+    assert not new.exists()
+    said = cli.bare("--db", new, "import", whole)
+    assert "60 fabrics, 2 stars, 60 pictures and a history of 4 entries" in said.out
+    assert "Made a new stash" in said.err
+    for verb in ("list", "stars", "history"):
+        assert cli.bare("--db", new, verb, "--json").json == cli.json(verb)
+    again = cli.bare("--db", new, "import", whole, "--json")
+    assert (again.code, again.err.count("\n")) == (1, 1)
+    assert "not empty" in again.json["error"]["what"]
+    assert cli("import", whole, "--add").code == 2
+    assert cli.bare("--db", cli.path.with_name("no.db"), "import", cli.path.with_name("no.json")).code == 1
+    assert not cli.path.with_name("no.db").exists()
 
 
 def test_photographs_beside_a_file_are_measured(cli: CommandLine) -> None:

@@ -1,0 +1,165 @@
+"""A whole stash as one JSON file, out and in: every row of every table, pictures too, so that it comes back the same.
+
+It comes into an empty stash only. Either all of it is taken or nothing: each row is checked by the tables as it goes
+in, and then all of them against each other.
+"""
+
+from __future__ import annotations
+
+import base64
+import binascii
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, BinaryIO
+
+from sqlalchemy import Connection, LargeBinary, Table, func, insert, select
+from sqlalchemy.exc import IntegrityError
+
+from stash.errors import Fault
+from stash.files import expanded, write_whole
+from stash.inventory import agreement, json_text
+from stash.inventory.json_text import Checksum, TableText
+from stash.inventory.schema import SCHEMA_VERSION
+from stash.inventory.store import Store
+from stash.inventory.tables import fabric, metadata, op, picture, star
+from stash.lengths import shown
+
+_AT_ONCE = 500  # rows, so that not all pictures are bytes at one time
+_NOTHING = "nothing was taken from this file"
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """How much a stash holds: fabrics and archived ones, saved stars, pictures, entries of its history."""
+
+    fabrics: int
+    stars: int
+    pictures: int
+    entries: int
+
+
+def _held(conn: Connection) -> Held:
+    def many(table: Table) -> int:
+        return conn.scalar(select(func.count()).select_from(table)) or 0
+
+    shown = conn.scalar(select(func.count()).select_from(fabric).where(fabric.c.withdrawn == 0)) or 0
+    return Held(shown, many(star), many(picture), many(op))
+
+
+# --- out
+
+
+def export_json(store: Store, path: Path | str, *, overwrite: bool = False) -> Held:
+    """Write the whole stash, its history and pictures too, as JSON. One view of it, whoever saves meanwhile.
+
+    Raises Fault as `write_whole` does, and for a stash of more than could be read again; an old file then stays.
+    """
+    with store.transactions.reading() as conn:
+        held = _held(conn)
+
+        def write(file: BinaryIO) -> None:
+            written = 0
+            for part in _parts(conn):
+                written += file.write(part.encode())
+                if written > json_text.MOST_BYTES:
+                    raise Fault(
+                        f"this stash makes over {json_text.MOST_BYTES // 1_000_000} MB of JSON, which could not be read"
+                        " again; nothing was written",
+                        str(path),
+                        "close starcover and copy the stash file itself",
+                    )
+
+        write_whole(path, write, overwrite=overwrite)
+    return held
+
+
+def _parts(conn: Connection) -> Iterator[str]:
+    """The text of the file, piece by piece."""
+    summed = Checksum(SCHEMA_VERSION)
+    yield json_text.head(SCHEMA_VERSION)
+    for number, table in enumerate(metadata.sorted_tables):
+        columns = table.c.keys()
+        summed.add([table.name, columns])
+        yield f"{',' if number else ''}\n{json_text.table_head(table.name, columns)}"
+        key = next(iter(table.primary_key))
+        found = conn.execution_options(yield_per=_AT_ONCE).execute(select(table).order_by(key))
+        yield from json_text.lines(summed.add([_out(value) for value in row]) for row in found)
+        yield "\n]}"
+    yield json_text.tail(summed.hex())
+
+
+def _out(value: Any) -> json_text.Value:
+    return base64.b64encode(value).decode() if isinstance(value, bytes) else value
+
+
+# --- in
+
+
+def import_json(store: Store, path: Path | str, *, dry_run: bool = False) -> Held:
+    """Take a whole stash in from JSON. A dry run is the same code, rolled back at the end.
+
+    Raises Fault, and then nothing is changed, for a stash that has anything in it, and for a file that is cut short,
+    edited, of a newer form, or whose rows do not agree with each other.
+    """
+    path = expanded(Path(path))
+    tables = json_text.read(path)
+    _known(tables, path)
+    with store.transactions.writing(keep=not dry_run) as conn:
+        _refuse_unless_empty(conn, store.path)
+        for table in metadata.sorted_tables:
+            _take(conn, table, tables[table.name], path)
+        wrong = agreement.first_of(conn)
+        if wrong is not None:
+            raise Fault(f"this stash does not agree with itself: {wrong}; {_NOTHING}", str(path), "take another copy")
+        return _held(conn)
+
+
+def _known(tables: dict[str, TableText], path: Path) -> None:
+    """Just the tables and columns that a stash has."""
+    wanted = {table.name: tuple(table.c.keys()) for table in metadata.sorted_tables}
+    for name in [*tables, *wanted]:
+        if name not in wanted:
+            what = f'there is no table "{shown(name)}" in a stash'
+        elif name not in tables:
+            what = f'the table "{name}" is missing'
+        elif tables[name].columns != wanted[name]:
+            what = f'the table "{name}" has not the columns of a stash'
+        else:
+            continue
+        raise Fault(f"{what}; {_NOTHING}", str(path), "take another copy of it")
+
+
+def _refuse_unless_empty(conn: Connection, stash: Path) -> None:
+    for table in metadata.sorted_tables:
+        if conn.execute(select(table.c.id).limit(1)).first() is not None:
+            raise Fault(
+                "a whole stash comes into an empty one, and this one is not empty; nothing was changed",
+                str(stash),
+                "name a stash that is not there yet with --db, and it is made",
+            )
+
+
+def _take(conn: Connection, table: Table, given: TableText, path: Path) -> None:
+    bytes_at = [number for number, column in enumerate(table.c) if isinstance(column.type, LargeBinary)]
+    columns = table.c.keys()
+    for start in range(0, len(given.rows), _AT_ONCE):
+        rows = given.rows[start : start + _AT_ONCE]
+        try:
+            values = [dict(zip(columns, _in(row, bytes_at), strict=True)) for row in rows]
+            conn.execute(insert(table), values)
+        except (binascii.Error, ValueError, OverflowError):  # no base64, half a character, a number past 64 bits
+            what = f'the table "{table.name}" has a value that cannot be'
+            raise Fault(f"{what}; {_NOTHING}", str(path), "take another copy of it") from None
+        except IntegrityError as error:
+            what = f'a row of the table "{table.name}" is refused ({error.orig})'
+            raise Fault(f"{what}; {_NOTHING}", str(path), "take another copy of it") from None
+
+
+def _in(row: list[json_text.Value], bytes_at: list[int]) -> list[Any]:
+    taken: list[Any] = list(row)
+    for at in bytes_at:
+        if not isinstance(taken[at], str):
+            raise ValueError
+        taken[at] = base64.b64decode(taken[at], validate=True)
+    return taken

@@ -1,0 +1,236 @@
+"""A whole stash as JSON: out and in again, every row of every table the same; and what an edited file is told."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from stash.errors import Fault
+from stash.inventory import json_text
+from stash.inventory.agreement import disagreements
+from stash.inventory.schema import SCHEMA_VERSION
+from stash.inventory.store import Store
+from stash.inventory.tables import metadata
+from stash.inventory.whole import Held, export_json, import_json
+from tests.engine.stashes import EVERYTHING, fern, full, raw, tables, visible
+
+Document = dict[str, Any]
+
+
+def signed(document: Document) -> Document:
+    """The document with the checksum that its own rules give it, reckoned here anew."""
+
+    def text(value: Any) -> bytes:
+        return json.dumps(value, separators=(",", ":")).encode() + b"\n"
+
+    summed = hashlib.sha256(f"starcover stash {document['version']}\n".encode())
+    for name, table in document["tables"].items():
+        summed.update(text([name, table["columns"]]))
+        for row in table["rows"]:
+            summed.update(text(row))
+    return document | {"sha256": summed.hexdigest()}
+
+
+def exported(store: Store, path: Path) -> Document:
+    export_json(store, path, overwrite=True)
+    document: Document = json.loads(path.read_text(encoding="ascii"))
+    return document
+
+
+def test_every_table_has_something_to_compare(store: Store) -> None:
+    rows = tables(full(store).path, EVERYTHING)
+    assert set(EVERYTHING) == set(metadata.tables)
+    assert [name for name, found in rows.items() if not found] == []
+
+
+def test_a_whole_stash_comes_back_with_every_row_the_same(store: Store, tmp_path: Path) -> None:
+    held = export_json(full(store), tmp_path / "all.json")
+    assert held == Held(fabrics=4, stars=1, pictures=2, entries=14)
+    with Store.create(tmp_path / "other.db") as other:
+        assert import_json(other, tmp_path / "all.json") == held
+        assert tables(other.path, EVERYTHING) == tables(store.path, EVERYTHING)
+        assert visible(other) == visible(store)
+        export_json(other, tmp_path / "again.json")
+        assert (tmp_path / "again.json").read_bytes() == (tmp_path / "all.json").read_bytes()
+        while other.history(limit=1)[0].undo_of is None or any(not one.undone and one.undo_of is None
+                                                               for one in other.history()):  # fmt: skip
+            other.undo()  # the history came along, so all of it can be taken back
+        assert visible(other) == ([], [], [])
+
+
+def test_the_checksum_is_the_one_that_is_told_of(store: Store, tmp_path: Path) -> None:
+    document = exported(full(store), tmp_path / "all.json")
+    assert signed(document) == document
+    assert (document["format"], document["version"]) == ("starcover stash", SCHEMA_VERSION)
+
+
+def test_other_line_ends_and_spaces_do_no_harm(store: Store, tmp_path: Path) -> None:
+    document = exported(full(store), tmp_path / "all.json")
+    for number, text in enumerate((json.dumps(document, indent=4).replace("\n", "\r\n"), json.dumps(document))):
+        (tmp_path / "set.json").write_text("\ufeff" + text, encoding="utf-8", newline="")
+        with Store.create(tmp_path / f"{number}.db") as other:
+            import_json(other, tmp_path / "set.json")
+            assert tables(other.path, EVERYTHING) == tables(store.path, EVERYTHING)
+
+
+def test_a_dry_run_takes_nothing_and_says_the_same(store: Store, tmp_path: Path) -> None:
+    held = export_json(full(store), tmp_path / "all.json")
+    with Store.create(tmp_path / "other.db") as other:
+        before = other.path.read_bytes()
+        assert import_json(other, tmp_path / "all.json", dry_run=True) == held
+        assert other.path.read_bytes() == before
+
+
+def test_only_an_empty_stash_takes_a_whole_one(store: Store, tmp_path: Path) -> None:
+    export_json(full(store), tmp_path / "all.json")
+    with Store.create(tmp_path / "other.db") as other:
+        fern(other)
+        other.undo()  # nothing to see, but the history has numbers that would clash
+        before = tables(other.path, EVERYTHING)
+        with pytest.raises(Fault, match="not empty"):
+            import_json(other, tmp_path / "all.json")
+        assert tables(other.path, EVERYTHING) == before
+
+
+@pytest.mark.parametrize("version", range(3, SCHEMA_VERSION + 1))
+def test_what_each_released_form_wrote_comes_in(store: Store, version: int, tmp_path: Path) -> None:
+    """A file kept as it was written by the program of that form: it must come in for ever."""
+    kept = Path(__file__).with_name(f"whole_{version:04d}.json")
+    import_json(store, kept)
+    assert [one.name for one in store.fabrics(archived=True)] == [
+        "Fern", "Moss", "Nachtblau 👩‍🌾", "=cmd|'/c calc'!A1"
+    ]  # fmt: skip
+    assert len(store.history()) == 14
+    assert store.picture(store.fabric("Fern").id)
+    assert store.stars()[0].colourings[0].colouring.ground == "Moss"
+    with store.transactions.reading() as conn:
+        assert list(disagreements(conn)) == []
+
+
+def test_a_stash_too_large_to_be_read_again_is_not_written(
+    store: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "all.json"
+    path.write_text("mine")
+    size = len(export_json(full(store), tmp_path / "x.json") and (tmp_path / "x.json").read_bytes())
+    monkeypatch.setattr(json_text, "MOST_BYTES", size - 1)
+    with pytest.raises(Fault, match="could not be read"):
+        export_json(store, path, overwrite=True)
+    assert path.read_text() == "mine"
+    with Store.create(tmp_path / "other.db") as other, pytest.raises(Fault, match="too large"):
+        import_json(other, tmp_path / "x.json")
+    monkeypatch.setattr(json_text, "MOST_BYTES", size)
+    export_json(store, path, overwrite=True)
+    assert sorted(one.name for one in tmp_path.iterdir()) == ["all.json", "other.db", "stash.db", "x.json"]
+
+
+def test_an_export_never_takes_the_place_of_anything_unasked(
+    store: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "all.json"
+    path.write_text("mine")
+    with pytest.raises(Fault, match="already"):
+        export_json(store, path)
+    with pytest.raises(Fault, match="a stash or another database"):
+        export_json(store, store.path, overwrite=True)
+
+    def full_disk(*_: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(os, "fsync", full_disk)
+    with pytest.raises(Fault, match="No space left"):
+        export_json(store, path, overwrite=True)
+    assert path.read_text() == "mine"
+    assert sorted(one.name for one in tmp_path.iterdir()) == ["all.json", "stash.db"]
+
+
+# --- what does not agree
+
+
+def put(table: str, row: int, column: str, value: Any) -> Callable[[Document], None]:
+    def act(document: Document) -> None:
+        given = document["tables"][table]
+        given["rows"][row][given["columns"].index(column)] = value
+
+    return act
+
+
+WRONG = [
+    # what another program's hand did, and what is said of it
+    (put("piece", 0, "length", 1), 'piece 1 of "Fern" has .* and .* by its history'),
+    (put("piece", 0, "cut_before", 0), 'piece 1 of "Fern" is not as its history has it'),
+    (put("piece", 0, "rev", 7), "not as its history has it"),
+    (put("line", 0, "taken", -1), "took another area"),
+    (put("line", 2, "rev", 9), "has a gap|not as its history"),
+    (lambda document: document["tables"]["line"]["rows"].pop(), "not in the history|not as its history"),
+    (put("picture", 0, "data", "/9j/"), "not the one that was kept"),
+    (put("thumbnail", 0, "data", "AAAA"), "no JPEG"),
+    (lambda document: document["tables"]["thumbnail"]["rows"].pop(), "thumbnail is no JPEG"),
+    (put("fabric", 0, "name", "\x1b[2J"), "control character"),
+    (put("fabric", 0, "name", " Fern"), "not stored as names are"),
+    (put("fabric", 0, "name", "Fern\u202e"), "turns the direction"),
+    (put("fabric", 0, "name_key", "moss"), "not stored as names are|UNIQUE"),
+    (put("fabric", 0, "place", "a\0b"), "control character"),
+    (put("op", 0, "note", "a\x1b]0;x\x07"), "control character"),
+    (put("star", 0, "strip", "1e999999999"), "no fraction"),
+    (put("star", 0, "width", "1/0"), "no fraction"),
+    (put("star", 0, "borders", "3 " + "9" * 5000), "no fraction"),
+    (put("strip", 0, "runs", "[" * 100_000), "cannot be read"),
+    (put("strip", 0, "runs", '[["a",1]]'), "cannot be read"),
+    (put("change", 0, "after", "[" * 100_000), "cannot be read"),
+    (put("change", 0, "after", "{}garbage"), "cannot be read"),
+    (put("change", 0, "after", '{"no such field": 1}'), "cannot be read"),
+    (put("change", 0, "after", '{"name": "\\u001b[2J"}'), "cannot be read"),
+    (put("change", 0, "table_name", "sqlite_schema"), "cannot be read"),
+    (put("swatch", 0, "notes", '["\\u001b[2J"]'), "cannot be read"),
+    # what the tables themselves refuse
+    (put("fabric", 0, "name", "Fern\ud800"), "value that cannot be"),
+    (put("fabric", 0, "name", 5), "not stored as names are"),
+    (put("fabric", 0, "name", None), "refused"),
+    (put("fabric", 0, "washed", 2), "refused"),
+    (put("piece", 0, "length", 2**64), "value that cannot be"),
+    (put("piece", 0, "length", 10**30), "31 digits"),
+    (put("piece", 0, "length", 0.5), "refused"),
+    (put("piece", 0, "fabric", 999), "refused"),
+    (put("colour", 0, "lightness", -1), "refused"),
+    (put("op", 1, "id", 1), "refused"),
+    (put("picture", 0, "data", "no base64!"), "value that cannot be"),
+    (put("picture", 0, "data", 7), "value that cannot be"),
+    (put("picture", 0, "data", ""), "refused"),
+]
+
+
+@pytest.mark.parametrize(("act", "said"), WRONG, ids=lambda one: one[:40] if isinstance(one, str) else "")
+def test_what_does_not_agree_is_refused_whole(
+    store: Store, act: Callable[[Document], None], said: str, tmp_path: Path
+) -> None:
+    """With a checksum that is right, so that the rows are reached."""
+    document = exported(full(store), tmp_path / "all.json")
+    act(document)
+    (tmp_path / "edited.json").write_text(json.dumps(signed(document)), encoding="ascii")
+    with Store.create(tmp_path / "other.db") as other:
+        before = other.path.read_bytes()
+        with pytest.raises(Fault, match=said) as refused:
+            import_json(other, tmp_path / "edited.json")
+        assert refused.value.line().isprintable()
+        assert len(refused.value.line()) < 500
+        assert other.path.read_bytes() == before
+
+
+def test_a_stash_that_was_worked_in_agrees_and_a_missing_guard_is_named(store: Store) -> None:
+    full(store)
+    with store.transactions.reading() as conn:
+        assert list(disagreements(conn)) == []
+    with raw(store.path) as conn:
+        conn.execute("DROP TRIGGER line_no_update")
+        conn.execute("UPDATE line SET length = length + 1, taken = taken - width WHERE id = 1")
+    with store.transactions.reading() as conn:
+        said = list(disagreements(conn))
+    assert "the guard line_no_update is missing" in said[0]
+    assert 'piece 1 of "Fern"' in said[1]
