@@ -20,7 +20,7 @@ from stash.model import NewSwatch
 if TYPE_CHECKING:
     from stash.inventory.exchange import ImportFault, ImportReport, Mode
     from stash.inventory.store import Store
-    from stash.inventory.whole import Held
+    from stash.inventory.whole import Contents
 
 
 def import_file(args: Namespace, out: Output) -> int:
@@ -60,7 +60,7 @@ def _import_whole(args: Namespace, out: Output) -> int:
     return EXIT_DONE
 
 
-def _holding(held: Held) -> str:
+def _holding(held: Contents) -> str:
     return (
         f"{held.fabrics} fabrics, {held.stars} stars, {held.pictures} pictures"
         f" and a history of {held.entries} entries"
@@ -75,8 +75,11 @@ def _photos_beside(file: Path, on_paper: bool) -> Callable[[str], NewSwatch | No
         from stash.intake import How, look
 
         room = file.resolve().parent
-        picture = (room / name).resolve()
-        if not picture.is_relative_to(room) or not picture.is_file():
+        try:
+            picture = (room / name).resolve()
+            if not picture.is_relative_to(room) or not picture.is_file():
+                return None
+        except (OSError, ValueError, RuntimeError):  # too long for a name, links in a circle: a text like any other
             return None
         looked = look(picture, How(on_paper=on_paper))
         if looked.fault is not None:
@@ -138,6 +141,8 @@ def _report_lines(report: ImportReport, dry_run: bool) -> Iterator[str]:
     yield from report.lines
     head = "It would be" if dry_run else "It is"
     left = f", {report.left} left as they are (see --add and --replace)" if report.left else ""
+    if not report.new + report.changed + report.same + report.left:
+        yield "The file has a header and no fabric under it."
     yield f"{head} {report.new} new, {report.changed} changed, {report.same} the same{left}."
     if dry_run:
         yield "Nothing was changed."

@@ -34,15 +34,19 @@ def write(stream: TextIO, line: str) -> None:
     stream.write(line.encode(encoding, "backslashreplace").decode(encoding) + "\n")
 
 
+_NO_WIDTH = ("Mn", "Me", "Cf")  # marks over other letters, joiners
+_JOINERS = "\u200c\u200d"  # between the letters of some scripts, and the parts of one emoji: they steer nothing
+
+
 def clean(text: str) -> str:
     """Text from a stash or a file as a terminal may see it: control codes are shown, never sent."""
-    return "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in text)
+    return "".join(c if c.isprintable() or c in _JOINERS else c.encode("unicode_escape").decode() for c in text)
 
 
 def columns(text: str) -> int:
     """How many columns of a terminal `text` takes."""
     return sum(
-        0 if unicodedata.combining(c) else 2 if unicodedata.east_asian_width(c) in "WF" else 1 for c in text
+        0 if unicodedata.category(c) in _NO_WIDTH else 2 if unicodedata.east_asian_width(c) in "WF" else 1 for c in text
     )
 
 

@@ -21,6 +21,7 @@ from stash.lengths import shown
 
 MOST_BYTES = 32_000_000
 MOST_ROWS = 100_000
+MOST_COLUMNS = 200
 MOST_SHOWN = 100
 
 # A cell that starts so would be taken for a formula by a spreadsheet. One apostrophe before it keeps it text; a
@@ -28,6 +29,25 @@ MOST_SHOWN = 100
 _FORMULA = re.compile(r"'*[=+\-@\t\r]")
 _GUARDED = re.compile(r"'+[=+\-@\t\r]")
 _NOT_UTF8 = re.compile("[\ud800-\udfff]")
+
+# What a file begins with that is something else, and what to do with it instead.
+_OTHER_FILES = (
+    (b"PK\x03\x04", "a spreadsheet, not CSV, or an archive", "save it from the spreadsheet as CSV UTF-8, or unpack it"),
+    (b"\xd0\xcf\x11\xe0", "a spreadsheet, not CSV", "save it from the spreadsheet as CSV UTF-8"),
+    (b"\x1f\x8b", "an archive, not CSV", "unpack it and name the CSV file"),
+    (b"BZh", "an archive, not CSV", "unpack it and name the CSV file"),
+    (b"\xfd7zXZ", "an archive, not CSV", "unpack it and name the CSV file"),
+    (b"7z\xbc\xaf", "an archive, not CSV", "unpack it and name the CSV file"),
+    (b"SQLite format 3\0", "a stash or another database, not CSV", "name it with --db to look into it"),
+    (b"\xff\xd8\xff", "a picture, not CSV", "take it in with: starcover add --photos"),
+    (b"\x89PNG", "a picture, not CSV", "take it in with: starcover add --photos"),
+    (b"{", "JSON, not CSV", "a whole stash as JSON comes in from a file whose name ends in .json"),
+)
+_BAD_CELL = {
+    True: "there is a NUL in this cell",
+    False: "this cell is not UTF-8, perhaps Windows-1252; save the file as CSV UTF-8",
+}
+_TAR = b"ustar"  # at its 258th byte
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,11 +124,14 @@ def read_sheet(path: Path, known: Sequence[str]) -> Sheet:
     sheet = Sheet(columns, [], delimiter != ",", [])
     names = {column: name for name, column in columns.items()}
     filled = (record for record in _records(text, delimiter, sheet.faults) if any(map(str.strip, record[1])))
-    next(filled)  # the header
-    for line, cells in filled:
-        _take(sheet, line, cells, names)
-        if len(sheet.rows) > MOST_ROWS:
+    _, header = next(filled)
+    for number, (line, cells) in enumerate(filled, 1):
+        if number > MOST_ROWS:  # ragged ones too, so that not even their faults can fill the memory
             raise Fault(f"this file has over {MOST_ROWS:,} rows", str(path), "split it into several files")
+        if cells == header:
+            sheet.faults.append(CellFault(line, 1, "", "the first line stands here once more; take this line out"))
+        else:
+            _take(sheet, line, cells, names)
     return sheet
 
 
@@ -116,13 +139,25 @@ def _decoded(path: Path) -> str:
     data = read_up_to(path, MOST_BYTES, "CSV file", "split it into several files")
     if not data.strip():
         raise Fault("this file is empty", str(path), "export it again, with a header that has a column fabric")
-    if data.startswith((b"PK\x03\x04", b"\xd0\xcf\x11\xe0")):
-        raise Fault("this is a spreadsheet, not CSV", str(path), "save it from the spreadsheet as CSV UTF-8")
+    _refuse_other_files(data, path)
     wide = data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE))
     try:
         return data.decode("utf-16") if wide else data.decode("utf-8-sig", "surrogateescape")
     except UnicodeDecodeError:
         raise Fault("this file is broken UTF-16", str(path), "save it again as CSV UTF-8") from None
+
+
+def _refuse_other_files(data: bytes, path: Path) -> None:
+    for head, what, do in _OTHER_FILES:
+        if data.startswith(head):
+            raise Fault(f"this is {what}", str(path), do)
+    if data[257:262] == _TAR:
+        raise Fault("this is an archive, not CSV", str(path), "unpack it and name the CSV file")
+    if data.startswith((codecs.BOM_UTF32_LE, codecs.BOM_UTF32_BE)):
+        raise Fault("this file is UTF-32, which is not read", str(path), "save it again as CSV UTF-8")
+    if b"\0" in data[:4] and not data.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
+        what = "this file is UTF-16 without the mark that says so, or no text"
+        raise Fault(what, str(path), "save it again as CSV UTF-8")
 
 
 def _header(path: Path, text: str, known: dict[str, str]) -> tuple[str, dict[str, int]]:
@@ -138,6 +173,9 @@ def _header(path: Path, text: str, known: dict[str, str]) -> tuple[str, dict[str
     _, delimiter, line, names = best
     while names and not names[-1]:
         names.pop()
+    if len(names) > MOST_COLUMNS:
+        too_many = f"the first line has {len(names):,} cells, and a stash has not so many columns"
+        raise ImportFault(path, [CellFault(line, MOST_COLUMNS + 1, "", too_many)])
     if "fabric" not in names:
         raise ImportFault(path, [CellFault(line, 0, "", "the first line has no column called fabric")])
     faults: list[CellFault] = []
@@ -220,10 +258,12 @@ def _take(sheet: Sheet, line: int, cells: list[str], names: dict[int, str]) -> N
         sheet.faults.append(CellFault(line, min(len(cells), len(names)) + 1, "", many))
         return
     found: dict[str, str] = {}
+    bad = False
     for column, cell in enumerate(cells, 1):
-        bad = "there is a NUL in this cell" if "\0" in cell else "this cell is not UTF-8; save the file as CSV UTF-8"
         if "\0" in cell or _NOT_UTF8.search(cell):
-            sheet.faults.append(CellFault(line, column, names[column], bad))
+            bad = True
+            sheet.faults.append(CellFault(line, column, names[column], _BAD_CELL["\0" in cell]))
         elif cell.strip():
             found[names[column]] = unguard(cell.strip())
-    sheet.rows.append(Row(line, found))
+    if not bad:  # else its other cells would only be faults in the wake of this one
+        sheet.rows.append(Row(line, found))

@@ -19,7 +19,7 @@ from sqlalchemy import Connection, Executable, bindparam, func, insert, select
 
 from stash.errors import Conflict, Fault, UsageFault
 from stash.inventory import tables
-from stash.inventory.checks import size_text
+from stash.inventory.checks import bad_character, size_text
 from stash.model import NewPiece
 
 Row = dict[str, Any]
@@ -69,16 +69,22 @@ def new_uid() -> str:
 
 
 def by_uid(conn: Connection, uid: str) -> int | None:
-    """The entry that was saved under `uid`."""
+    """The entry that was saved under `uid`. Raises UsageFault for one that could not be stored."""
+    _check_uid(uid)
     return conn.scalar(select(tables.op.c.id).where(tables.op.c.uid == uid))
+
+
+def _check_uid(uid: str) -> None:
+    if not 1 <= len(uid) <= 200 or bad_character(uid) is not None:
+        raise UsageFault("a uid has 1 to 200 ordinary characters", do="leave it out, or use a random one")
 
 
 class Book:
     """One entry being written."""
 
     def __init__(self, conn: Connection, kind: str, uid: str | None = None) -> None:
-        if uid is not None and not 1 <= len(uid) <= 200:
-            raise UsageFault("a uid has 1 to 200 characters", do="leave it out, or use a random one")
+        if uid is not None:
+            _check_uid(uid)
         self.conn = conn
         self.kind = kind
         self.uid = uid or new_uid()

@@ -30,7 +30,7 @@ _NOTHING = "nothing was taken from this file"
 
 
 @dataclass(frozen=True, slots=True)
-class Held:
+class Contents:
     """How much a stash holds: fabrics and archived ones, saved stars, pictures, entries of its history."""
 
     fabrics: int
@@ -39,24 +39,24 @@ class Held:
     entries: int
 
 
-def _held(conn: Connection) -> Held:
+def _contents(conn: Connection) -> Contents:
     def many(table: Table) -> int:
         return conn.scalar(select(func.count()).select_from(table)) or 0
 
     shown = conn.scalar(select(func.count()).select_from(fabric).where(fabric.c.withdrawn == 0)) or 0
-    return Held(shown, many(star), many(picture), many(op))
+    return Contents(shown, many(star), many(picture), many(op))
 
 
 # --- out
 
 
-def export_json(store: Store, path: Path | str, *, overwrite: bool = False) -> Held:
+def export_json(store: Store, path: Path | str, *, overwrite: bool = False) -> Contents:
     """Write the whole stash, its history and pictures too, as JSON. One view of it, whoever saves meanwhile.
 
     Raises Fault as `write_whole` does, and for a stash of more than could be read again; an old file then stays.
     """
     with store.transactions.reading() as conn:
-        held = _held(conn)
+        held = _contents(conn)
 
         def write(file: BinaryIO) -> None:
             written = 0
@@ -96,7 +96,7 @@ def _out(value: Any) -> json_text.Value:
 # --- in
 
 
-def import_json(store: Store, path: Path | str, *, dry_run: bool = False) -> Held:
+def import_json(store: Store, path: Path | str, *, dry_run: bool = False) -> Contents:
     """Take a whole stash in from JSON. A dry run is the same code, rolled back at the end.
 
     Raises Fault, and then nothing is changed, for a stash that has anything in it, and for a file that is cut short,
@@ -112,7 +112,7 @@ def import_json(store: Store, path: Path | str, *, dry_run: bool = False) -> Hel
         wrong = agreement.first_of(conn)
         if wrong is not None:
             raise Fault(f"this stash does not agree with itself: {wrong}; {_NOTHING}", str(path), "take another copy")
-        return _held(conn)
+        return _contents(conn)
 
 
 def _known(tables: dict[str, TableText], path: Path) -> None:

@@ -106,6 +106,13 @@ BAD = [
     (b"", "empty"),
     (b" \r\n\r\n", "empty"),
     (b"PK\x03\x04" + bytes(40), "spreadsheet, not CSV"),
+    (b"\x1f\x8b" + bytes(40), "archive, not CSV"),
+    (bytes(257) + b"ustar" + bytes(40), "archive, not CSV"),
+    (b"\xff\xd8\xff\xe0" + bytes(40), "picture, not CSV"),
+    (b"SQLite format 3\0" + bytes(40), "another database, not CSV"),
+    (b'{"format": 1}', "JSON, not CSV"),
+    ("fabric,length\nFern,fq\n".encode("utf-16-le"), "UTF-16 without the mark"),
+    ("fabric,length\nFern,fq\n".encode("utf-32"), "UTF-32"),
     (b"\xff\xfef", "broken UTF-16"),
     # the first line: (content, where, what it says)
     (b"Fern,1 yd\n", (1, 0), "no column called fabric"),
@@ -114,6 +121,8 @@ BAD = [
     (b"fabric,colour of it\n", (1, 2), "no column is called"),
     (b"fabric,length,Length\n", (1, 3), "there twice"),
     (b"fabric,,length\nFern,,1 yd\n", (1, 2), "no column is called"),
+    (b"fabric" + b",x" * 10**6 + b"\nFern\n", (1, 201), "1,000,001 cells"),
+    (b"fabric,length\nFern,fq\nfabric,length\n", (3, 1), "stands here once more"),
     # a row
     (b"fabric,length\nFern,1 yd\nMoss\n", (3, 2), "has 1 cells, the first line has 2"),
     (b"fabric,length\nFern,1 yd,box\n", (2, 3), "has 3 cells"),
@@ -219,8 +228,17 @@ def test_a_file_too_large_is_refused_before_it_is_read(store: Store) -> None:
         file.truncate(40_000_000)
     with pytest.raises(Fault, match="too large"):
         import_csv(store, path)
-    with pytest.raises(Fault, match="100,000 rows"):
-        take(store, "fabric\n" + "\n".join(f"F{n}" for n in range(100_001)))
+    for ragged in ("", ",x"):  # so that not even the faults of ragged rows fill the memory
+        with pytest.raises(Fault, match="100,000 rows"):
+            take(store, "fabric\n" + "\n".join(f"F{n}{ragged}" for n in range(100_001)))
+
+
+def test_a_row_in_another_encoding_is_one_fault_and_the_rows_round_it_are_read(store: Store) -> None:
+    """Windows-1252, where e9 is an e with an acute accent."""
+    with pytest.raises(ImportFault) as refused:
+        take(store, b"fabric,length,place\nMoss,a lot,box\nF\xe9rn,1 yd,b\xeete\nNight,nan,box\n")
+    assert [(one.line, one.column) for one in refused.value.faults] == [(2, 2), (3, 1), (3, 3), (4, 2)]
+    assert "Windows-1252" in str(refused.value.faults[1])
 
 
 def test_a_path_that_is_no_file_is_refused(store: Store, tmp_path: Path) -> None:

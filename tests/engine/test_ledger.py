@@ -332,7 +332,7 @@ def test_the_same_uid_again_adds_nothing(store: Store) -> None:
 
 
 def test_a_uid_of_no_use_is_refused(store: Store) -> None:
-    for uid in ("", "x" * 201):
+    for uid in ("", "x" * 201, "a\0b", "a\nb", "\udc80", "\u202e"):
         with pytest.raises(UsageFault):
             store.add(NewFabric("Fern"), uid=uid)
     assert store.fabrics() == []

@@ -17,7 +17,7 @@ from stash.inventory.agreement import disagreements
 from stash.inventory.schema import SCHEMA_VERSION
 from stash.inventory.store import Store
 from stash.inventory.tables import metadata
-from stash.inventory.whole import Held, export_json, import_json
+from stash.inventory.whole import Contents, export_json, import_json
 from tests.engine.stashes import EVERYTHING, fern, full, raw, tables, visible
 
 Document = dict[str, Any]
@@ -51,7 +51,7 @@ def test_every_table_has_something_to_compare(store: Store) -> None:
 
 def test_a_whole_stash_comes_back_with_every_row_the_same(store: Store, tmp_path: Path) -> None:
     held = export_json(full(store), tmp_path / "all.json")
-    assert held == Held(fabrics=4, stars=1, pictures=2, entries=14)
+    assert held == Contents(fabrics=4, stars=1, pictures=2, entries=14)
     with Store.create(tmp_path / "other.db") as other:
         assert import_json(other, tmp_path / "all.json") == held
         assert tables(other.path, EVERYTHING) == tables(store.path, EVERYTHING)
