@@ -19,9 +19,11 @@ def expanded(path: Path) -> Path:
 
 
 def refuse_target(path: Path, *, overwrite: bool) -> None:
-    """Raise Fault for what may not be written over: a folder, a stash, and a file unless `overwrite`."""
+    """Raise Fault for what may not be written over: a folder, a device, a stash, and a file unless `overwrite`."""
     if os.path.isdir(path):
         raise Fault("this is a folder, not a file", str(path), "name the file to write")
+    if os.path.exists(path) and not os.path.isfile(path):  # renaming would put a file in the device's place
+        raise Fault("this is a device, not a file; nothing was written", str(path), "name an ordinary file")
     if os.path.isfile(path) and _is_database(path):
         raise Fault("this is a stash or another database; nothing was written", str(path), "choose another name")
     if not overwrite and os.path.lexists(path):

@@ -9,6 +9,7 @@ import pytest
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--kills", type=int, default=6, help="kills in a row in the tests of faults (default 6)")
+    parser.addoption("--fuzz", type=int, default=2000, help="broken files of each sort to try (default 2000)")
 
 
 @pytest.fixture(autouse=True)

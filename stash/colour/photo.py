@@ -19,7 +19,7 @@ from stash.colour.modes import as_rgb
 from stash.colour.space import Photo
 from stash.errors import Fault
 
-FORMATS = ("JPEG", "PNG", "WEBP", "TIFF", "BMP", "GIF", "HEIF")
+FORMATS = ("JPEG", "PNG", "WEBP", "TIFF", "BMP", "GIF", "HEIF")  # the last one needs a plugin
 MOST_BYTES = 300_000_000
 MOST_PIXELS = 120_000_000
 HEIF_BRANDS = (b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"hevm", b"hevs", b"mif1", b"msf1")
@@ -54,6 +54,9 @@ def open_photo(path: Path | str) -> Photo:
     path = Path(path)
     where = str(path)
     data = _read(path, where)
+    if _is_heif(data) and not _reads_heif():
+        what = "this is a HEIC photograph, and pillow-heif, which reads such, is not there"
+        raise PhotoFault(what, where, "install starcover again, or save the photograph as JPEG")
     if _cut_short(data):
         raise _cut(where)
     try:
@@ -143,11 +146,21 @@ def _cut_short(data: bytes) -> bool:
 
 
 @cache
+def _reads_heif() -> bool:
+    """Make HEIF known, once for the process; False where what reads it is not installed."""
+    try:
+        import pillow_heif
+    except ImportError:
+        return False
+    pillow_heif.register_heif_opener()
+    return True
+
+
+@cache
 def _ready() -> None:
-    """Once for the process: HEIF is known, and neither Pillow's log nor libtiff writes to the terminal."""
+    """Once for the process: neither Pillow's log nor libtiff writes to the terminal."""
     import ctypes
 
-    import pillow_heif
     from PIL import _imaging
 
     try:  # libtiff writes faults to standard error, past Python; where it cannot be reached it goes on doing so
@@ -156,7 +169,6 @@ def _ready() -> None:
         libtiff.TIFFSetWarningHandler(None)
     except (AttributeError, OSError, TypeError):
         pass
-    pillow_heif.register_heif_opener()
     logging.getLogger("PIL").addHandler(logging.NullHandler())
 
 
@@ -172,7 +184,7 @@ def _quietly() -> Iterator[None]:
 
 
 def _decoded(data: bytes, name: str, where: str) -> Photo:
-    image = Image.open(BytesIO(data), formats=FORMATS)
+    image = Image.open(BytesIO(data), formats=FORMATS if _reads_heif() else FORMATS[:-1])
     if image.width * image.height > MOST_PIXELS:
         raise _too_many(f"{image.width:,} x {image.height:,}", where)
     image.load()

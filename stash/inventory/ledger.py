@@ -197,7 +197,9 @@ class Book:
         self._lines.append(values)
 
     def finish(self, note: str) -> None:
-        """Save the entry with its sentence `note`."""
+        """Save the entry with its sentence `note`. Raises UsageFault for one that cannot be stored and shown."""
+        if (bad := bad_character(note, "\n\t")) is not None:
+            raise UsageFault(f"what is to be booked has {bad} in it", do="leave that character out")
         at = datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
         values = {"id": self.id, "uid": self.uid, "kind": self.kind, "at": at, "note": note, "undo_of": self.undo_of}
         self.conn.execute(insert(tables.op), values)

@@ -97,4 +97,11 @@ def refused(said: Said, *words: str) -> None:
     assert "Traceback" not in said.err
 
 
+@pytest.fixture
+def fuzz(pytestconfig: pytest.Config) -> int:
+    """How many broken files of each sort to try."""
+    many: int = pytestconfig.getoption("--fuzz")
+    return many
+
+
 AS_ROOT = os.name == "posix" and os.getuid() == 0
