@@ -33,6 +33,7 @@ _STATE = ("kind", "length", "width", "state", "cut_before", "estimated")
 def disagreements(conn: Connection) -> Iterator[str]:
     """Every one, found while it is asked for; reading all pictures comes last, as it takes longest."""
     yield from triggers(conn)
+    yield from orphans(conn)
     yield from pieces(conn)
     yield from names(conn)
     yield from texts(conn)
@@ -48,6 +49,12 @@ def triggers(conn: Connection) -> Iterator[str]:
         name = statement.split()[2]
         if name not in there:
             yield f"the guard {name} is missing, so another program could change what is never changed"
+
+
+def orphans(conn: Connection) -> Iterator[str]:
+    """Rows that belong to one that is gone. Foreign keys refuse that, in every program that switches them on."""
+    for table, row_id, parent, _ in conn.exec_driver_sql("PRAGMA foreign_key_check"):
+        yield f"{table} {row_id} belongs to a {parent} that is gone"
 
 
 def pieces(conn: Connection) -> Iterator[str]:

@@ -7,13 +7,12 @@ in, and then all of them against each other.
 from __future__ import annotations
 
 import base64
-import binascii
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, BinaryIO
 
-from sqlalchemy import Connection, LargeBinary, Table, func, insert, select
+from sqlalchemy import Column, Connection, Table, func, insert, select
 from sqlalchemy.exc import IntegrityError
 
 from stash.errors import Fault
@@ -141,25 +140,40 @@ def _refuse_unless_empty(conn: Connection, stash: Path) -> None:
 
 
 def _take(conn: Connection, table: Table, given: TableText, path: Path) -> None:
-    bytes_at = [number for number, column in enumerate(table.c) if isinstance(column.type, LargeBinary)]
-    columns = table.c.keys()
+    columns = list(table.c)
     for start in range(0, len(given.rows), _AT_ONCE):
         rows = given.rows[start : start + _AT_ONCE]
         try:
-            values = [dict(zip(columns, _in(row, bytes_at), strict=True)) for row in rows]
-            conn.execute(insert(table), values)
-        except (binascii.Error, ValueError, OverflowError):  # no base64, half a character, a number past 64 bits
-            what = f'the table "{table.name}" has a value that cannot be'
+            conn.execute(insert(table), [_row(columns, row) for row in rows])
+        except (_NoValue, UnicodeEncodeError, OverflowError) as error:  # half a character, a number past 64 bits
+            column = f" in {error}" if isinstance(error, _NoValue) else ""
+            what = f'the table "{table.name}" has a value{column} that cannot be'
             raise Fault(f"{what}; {_NOTHING}", str(path), "take another copy of it") from None
         except IntegrityError as error:
             what = f'a row of the table "{table.name}" is refused ({error.orig})'
             raise Fault(f"{what}; {_NOTHING}", str(path), "take another copy of it") from None
 
 
-def _in(row: list[json_text.Value], bytes_at: list[int]) -> list[Any]:
-    taken: list[Any] = list(row)
-    for at in bytes_at:
-        if not isinstance(taken[at], str):
-            raise ValueError
-        taken[at] = base64.b64decode(taken[at], validate=True)
-    return taken
+class _NoValue(ValueError):
+    """A value of another type than its column's, which is named."""
+
+
+def _row(columns: list[Column[Any]], row: list[json_text.Value]) -> dict[str, Any]:
+    return {column.key: _in(column, value) for column, value in zip(columns, row, strict=True)}
+
+
+def _in(column: Column[Any], value: json_text.Value) -> Any:
+    """A value as the table takes it."""
+    wanted = column.type.python_type
+    if value is None and column.nullable:
+        return None
+    if wanted is bytes and isinstance(value, str):
+        try:
+            return base64.b64decode(value, validate=True)
+        except ValueError:  # binascii.Error is one
+            raise _NoValue(column.key) from None
+    if wanted is float and type(value) is int:
+        return float(value)
+    if type(value) is not wanted:
+        raise _NoValue(column.key)
+    return value

@@ -191,17 +191,18 @@ WRONG = [
     (put("swatch", 0, "notes", '["\\u001b[2J"]'), "cannot be read"),
     # what the tables themselves refuse
     (put("fabric", 0, "name", "Fern\ud800"), "value that cannot be"),
-    (put("fabric", 0, "name", 5), "not stored as names are"),
-    (put("fabric", 0, "name", None), "refused"),
+    (put("fabric", 0, "name", 5), "value in name that cannot be"),
+    (put("fabric", 0, "name", None), "value in name"),
     (put("fabric", 0, "washed", 2), "refused"),
     (put("piece", 0, "length", 2**64), "value that cannot be"),
     (put("piece", 0, "length", 10**30), "31 digits"),
-    (put("piece", 0, "length", 0.5), "refused"),
+    (put("piece", 0, "length", 0.5), "value in length"),
+    (put("colour", 0, "lightness", "["), "value in lightness"),
     (put("piece", 0, "fabric", 999), "refused"),
     (put("colour", 0, "lightness", -1), "refused"),
     (put("op", 1, "id", 1), "refused"),
-    (put("picture", 0, "data", "no base64!"), "value that cannot be"),
-    (put("picture", 0, "data", 7), "value that cannot be"),
+    (put("picture", 0, "data", "no base64!"), "value in data that cannot be"),
+    (put("picture", 0, "data", 7), "value in data that cannot be"),
     (put("picture", 0, "data", ""), "refused"),
 ]
 

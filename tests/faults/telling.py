@@ -1,4 +1,4 @@
-"""How a fault must be told: one plain line, a failing exit code, every byte of the stash as it was. And files to try."""
+"""How a fault must be told: one plain line, a failing exit code, every byte as it was; and files to try."""
 
 from __future__ import annotations
 
