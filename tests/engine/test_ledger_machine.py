@@ -16,8 +16,9 @@ from hypothesis.stateful import RuleBasedStateMachine, invariant, precondition, 
 
 from stash.errors import Conflict, Fault
 from stash.inventory.store import Store
+from stash.inventory.whole import export_json, import_json
 from stash.model import Colour, Colouring, Cut, Kind, NewFabric, NewPiece, NewSwatch, Reference, Star, StoredPlan
-from tests.engine.stashes import agrees, photograph, planned, raw, restored, visible
+from tests.engine.stashes import EVERYTHING, agrees, photograph, planned, raw, restored, tables, visible
 
 SIZES = st.integers(1, 20_000)
 PIECES = st.lists(st.builds(NewPiece, st.sampled_from(Kind), SIZES, SIZES, st.booleans(), st.booleans()), max_size=3)
@@ -45,6 +46,7 @@ class Ledger(RuleBasedStateMachine):
         self.lines = 0
 
     def teardown(self) -> None:
+        self.comes_back_from_json()
         while self.stack:
             self.undo()
         assert visible(self.store) == ([], [], [])
@@ -52,6 +54,13 @@ class Ledger(RuleBasedStateMachine):
             self.store.undo()
         self.store.close()
         shutil.rmtree(self.folder)
+
+    def comes_back_from_json(self) -> None:
+        """Whatever happened, the whole of it goes out and comes in again, every row the same, and agrees."""
+        export_json(self.store, self.folder / "all.json")
+        with Store.create(self.folder / "other.db") as other:
+            import_json(other, self.folder / "all.json")
+            assert tables(other.path, EVERYTHING) == tables(self.store.path, EVERYTHING)
 
     def do(self, act: Callable[[], object]) -> None:
         """Run an act. Refused: nothing is changed. Done: its entry goes on the stack."""
