@@ -19,9 +19,10 @@ from sqlalchemy import Column, Connection, Table, Text, select, text
 from stash.errors import UsageFault
 from stash.inventory.checks import bad_character, checked_name, size_text
 from stash.inventory.schema import TRIGGERS
-from stash.inventory.tables import change, fabric, line, metadata, picture, piece, star, strip, swatch, thumbnail
+from stash.inventory.tables import change, fabric, line, metadata, op, picture, piece, star, strip, swatch, thumbnail
 from stash.names import name_key
 
+COUNTED = "counted"
 _IN_A_TEXT = "\n\t"  # control characters that a note may have
 _FRACTION = re.compile(r"[0-9]{1,30}(/[1-9][0-9]{0,29})?", re.ASCII)  # before Fraction() sees it
 _FRACTIONS = ("strip", "width", "stagger", "seam", "bed_drop", "binding_width", "backing_width")
@@ -58,8 +59,11 @@ def orphans(conn: Connection) -> Iterator[str]:
 
 
 def pieces(conn: Connection) -> Iterator[str]:
-    """Each piece is its newest line; its lines count from 1; what each took is the area before less the one after."""
-    query = select(line).order_by(line.c.piece, line.c.rev)
+    """Each piece is its newest line; its lines count from 1; what each took is the area before less the one after.
+
+    A `counted` entry says anew what a piece is, so what came before it is settled.
+    """
+    query = select(line, op.c.kind.label("op_kind")).join(op, op.c.id == line.c.op).order_by(line.c.piece, line.c.rev)
     history = {piece_id: list(lines) for piece_id, lines in groupby(conn.execute(query), key=attrgetter("piece"))}
     now = select(piece, fabric.c.name).join_from(piece, fabric).order_by(piece.c.id)
     for row in conn.execute(now):
@@ -76,13 +80,20 @@ def _piece(row: Any, lines: list[Any]) -> Iterator[str]:
         here, said = size_text(row.length, row.width), size_text(last.length, last.width)
         differs = f"has {here} and {said} by its history" if here != said else "is not as its history has it"
         yield f"{where} {differs}"
-    if [one.rev for one in lines] != list(range(1, len(lines) + 1)):
-        yield f"the history of {where} has a gap"
-    area = 0
-    for one in lines:
-        if one.taken != area - one.length * one.width:
+    counted = max((at for at, one in enumerate(lines) if one.op_kind == COUNTED), default=-1)
+    rev, area = (lines[counted].rev, _area(lines[counted])) if counted >= 0 else (0, 0)
+    for one in lines[counted + 1 :]:
+        rev += 1
+        if one.rev != rev:
+            yield f"the history of {where} has a gap"
+            return
+        if one.taken != area - _area(one):
             yield f"entry {one.op} took another area from {where} than it says"
-        area = one.length * one.width
+        area = _area(one)
+
+
+def _area(one: Any) -> int:
+    return int(one.length * one.width)
 
 
 def names(conn: Connection) -> Iterator[str]:

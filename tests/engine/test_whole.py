@@ -224,6 +224,22 @@ def test_what_does_not_agree_is_refused_whole(
         assert other.path.read_bytes() == before
 
 
+def test_what_was_wrong_before_a_counted_entry_is_settled(store: Store, tmp_path: Path) -> None:
+    """Such an entry says anew what a piece is, so the stash agrees again from there on."""
+    document = exported(full(store), tmp_path / "all.json")
+    first, second = (row for row in document["tables"]["line"]["rows"] if row[2] == 1)  # both of piece 1
+    first[-1] -= 1
+    (tmp_path / "edited.json").write_text(json.dumps(signed(document)), encoding="ascii")
+    with Store.create(tmp_path / "other.db") as other:
+        with pytest.raises(Fault, match="took another area"):
+            import_json(other, tmp_path / "edited.json")
+        next(row for row in document["tables"]["op"]["rows"] if row[0] == second[1])[2] = "counted"
+        (tmp_path / "edited.json").write_text(json.dumps(signed(document)), encoding="ascii")
+        import_json(other, tmp_path / "edited.json")
+        with other.transactions.reading() as conn:
+            assert list(disagreements(conn)) == []
+
+
 def test_a_stash_that_was_worked_in_agrees_and_a_missing_guard_is_named(store: Store) -> None:
     full(store)
     with store.transactions.reading() as conn:
