@@ -34,8 +34,6 @@ def test_46_numbers_that_are_none(cli: CommandLine, text: str) -> None:
         ("suggest", "--grid", "2", "--strip", "2.5", "--top", text),
         ("log", "--fabric", "Fern", "--strips", text, "--strip", "2.5"), ("sizes", "--grid", "2..3", "--strip", text),
     ):  # fmt: skip
-        if (words[0], text) in (("count", "0"), ("suggest", "9" * 5000)):
-            continue
         said = refused(cli, *words)
         assert len(said) < 500
     sheet = file(cli, f"fabric,length\nXylo,{cell(text)}\n")
