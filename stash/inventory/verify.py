@@ -14,7 +14,7 @@ from typing import Any
 from sqlalchemy import Connection, func, select, text
 
 from stash.errors import Fault
-from stash.inventory import schema, tables
+from stash.inventory import schema, tables, unreadable
 from stash.inventory.backup_files import backups_of, fault_of
 from stash.inventory.checks import size_text
 from stash.inventory.history_kept import facts_that_differ
@@ -55,10 +55,23 @@ def verify(path: Path) -> list[Trouble]:
         with Store.open(path) as store, store.transactions.reading() as conn:
             found = [*_file(conn), *_form(conn)]
             if not any(one.where == "the file" for one in found):
-                found += [*_orphans(conn), *pieces(conn), *facts_said(conn), *pictures(conn)]
+                found += in_rows(conn)
     except NoStash as damage:
         raise Fault(damage.what, damage.where, damage.do) from damage
     return [*found, *damaged_backups(path)]
+
+
+def in_rows(conn: Connection) -> Iterator[Trouble]:
+    """All that is wrong with what a stash holds. What cannot be read or shown comes first: the rest is told with the
+    names it concerns, and of the history only what can be read is used."""
+    lost = [Trouble(what) for what in unreadable.changes(conn)]
+    yield from lost
+    yield from (Trouble(what) for what in unreadable.said(conn))
+    yield from _orphans(conn)
+    yield from pieces(conn)
+    if not lost:
+        yield from facts_said(conn)
+    yield from pictures(conn)
 
 
 def _file(conn: Connection) -> Iterator[Trouble]:

@@ -17,11 +17,12 @@ from sqlalchemy.exc import IntegrityError
 
 from stash.errors import Fault
 from stash.files import expanded, write_whole
-from stash.inventory import agreement, json_text
+from stash.inventory import json_text
 from stash.inventory.json_text import Checksum, TableText
 from stash.inventory.schema import SCHEMA_VERSION
 from stash.inventory.store import Store
 from stash.inventory.tables import fabric, metadata, op, picture, star
+from stash.inventory.verify import in_rows
 from stash.lengths import shown
 
 _AT_ONCE = 500  # rows, so that not all pictures are bytes at one time
@@ -108,9 +109,10 @@ def import_json(store: Store, path: Path | str, *, dry_run: bool = False) -> Con
         _refuse_unless_empty(conn, store.path)
         for table in metadata.sorted_tables:
             _take(conn, table, tables[table.name], path)
-        wrong = agreement.first_of(conn)
+        wrong = next(in_rows(conn), None)
         if wrong is not None:
-            raise Fault(f"this stash does not agree with itself: {wrong}; {_NOTHING}", str(path), "take another copy")
+            said = f"this stash does not agree with itself: {wrong.line()}; {_NOTHING}"
+            raise Fault(said, str(path), "take another copy of it")
         return _contents(conn)
 
 

@@ -14,6 +14,7 @@ from typing import Any
 from stash.inventory import schema
 from stash.inventory.exchange import ImportReport, import_csv
 from stash.inventory.store import Store
+from stash.inventory.verify import verify
 from stash.lengths import to_ticks
 from stash.model import (
     Colour,
@@ -210,6 +211,11 @@ def full(store: Store) -> Store:
     store.add(NewFabric("Not to be"))
     store.undo()
     return store
+
+
+def wrong(store: Store) -> list[str]:
+    """What a look over the stash finds, a line each."""
+    return [one.line() for one in verify(store.path)]
 
 
 EVERYTHING = (*LIVE, *LEDGER, "picture", "thumbnail")

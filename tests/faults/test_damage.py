@@ -121,6 +121,7 @@ def test_22_one_flipped_byte_in_a_name(store: Store) -> None:
     store.close()
     with raw(store.path) as conn:
         conn.execute("UPDATE fabric SET name = 'Gern'")
-    (found,) = verify(store.path)
+    unfound, found = verify(store.path)
+    assert "the name of fabric 1 is not stored as names are" in unfound.what
     assert "name" in found.what
     assert "Gern" in found.where
