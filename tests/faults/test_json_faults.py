@@ -187,6 +187,7 @@ def test_56_archives_are_refused_whole(cli: CommandLine, name: str) -> None:
         refused(cli, "import", path)
         refused(cli, "add", "Xylo", "--photo", path)
         refused(cli, "add", "--photos", path)
+        refused(cli, "restore", path, "--yes")
         with untouched(cli.path, path):
             is_plain(cli("measure", path))
             is_plain(cli.bare("--db", path, "list"), "this is not a stash file")
