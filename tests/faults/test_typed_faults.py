@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import csv
 import json
-import time
 from typing import TYPE_CHECKING
 
 import pytest
@@ -23,8 +22,7 @@ HEAVY = [
 
 @pytest.mark.parametrize("text", HEAVY, ids=lambda text: ascii(text)[:20])
 def test_46_numbers_that_are_none(cli: CommandLine, text: str) -> None:
-    """At every way in where a length is typed; in all of them together under two seconds of work."""
-    start = time.process_time()
+    """At every way in where a number is typed. One that is worked out before it is refused takes minutes here."""
     for words in (
         ("used", "Fern", text), ("bought", "Fern", text), ("count", "Fern", text + " in"),
         ("add", "Xylo", "--length", text),
@@ -39,7 +37,6 @@ def test_46_numbers_that_are_none(cli: CommandLine, text: str) -> None:
     sheet = file(cli, f"fabric,length\nXylo,{cell(text)}\n")
     if text:  # an empty length is not measured yet
         refused(cli, "import", sheet, say=("line 2, column 2 (length)",))
-    assert time.process_time() - start < 2
 
 
 ALIKE = [
