@@ -96,7 +96,8 @@ def _cloth(star: Star, yards: str) -> str:
 
 
 def _ground_lines(star: Star, doc: dict[str, Any], size: Any) -> Iterator[str]:
-    yield "Setting pieces (corner squares are rounded down, as they are set in; or cut them 1/4 in larger and trim):"
+    over = "6 mm" if star.units == "cm" else "1/4 in"
+    yield f"Setting pieces (corner squares are rounded down, as they are set in; or cut them {over} larger and trim):"
     pieces = {"Corner squares, four": "corner", "Triangle square, cut twice corner to corner": "triangle_square"}
     for name, key in pieces.items():
         one = doc["setting"][key]

@@ -62,12 +62,13 @@ def plural(count: int, word: str) -> str:
 def _setting(paper: Paper, star: Star) -> None:
     """The setting pieces, for when the points are sewn."""
     corners, triangles = (show_typed(piece.cut, star.units) for piece in (corner(star), triangle_square(star)))
+    over = "6 mm" if star.units == "cm" else "1/4 in"
     paper.room(44)
     paper.y -= 10
     paper.wrapped(
         f"Setting pieces, cut last and by your own measured points: four corner squares of {corners}, and one square "
         f"of {triangles} cut twice corner to corner for the four side triangles. The corner squares are rounded down, "
-        "as they are set in; or cut them 1/4 in larger and trim.", 8.5,
+        f"as they are set in; or cut them {over} larger and trim.", 8.5,
     )  # fmt: skip
 
 
