@@ -82,7 +82,7 @@ class FieldLine(Vertical):
     def compose(self) -> ComposeResult:
         with Horizontal():
             yield Static(self.field.label, classes="label", markup=False)
-            yield Input(self.field.value, id=self.field.id, compact=True, select_on_focus=False)
+            yield Input(self.field.value, id=self.field.id, compact=True)
         yield Static(self.field.hint, classes="under", markup=False)
 
     @property

@@ -81,6 +81,14 @@ def path_from(text: str) -> Path:
         return Path(plain)
 
 
+class Choice(RadioButton):
+    """One of several; the chosen one is told by its sign, not by colour alone."""
+
+    @property
+    def BUTTON_INNER(self) -> str:  # type: ignore[override]  # noqa: N802
+        return "●" if self.value else " "
+
+
 class StartPanel(Vertical):
     """Asks; `Begin` is the answer. What was typed stays for the next time."""
 
@@ -116,7 +124,7 @@ class StartPanel(Vertical):
         yield Static("What tells the light?", classes="quiet", markup=False)
         with RadioSet(id="way", compact=True):
             for way, words in WAYS.items():
-                yield RadioButton(Text(words), way is Way.PAPER, name=way, compact=True)
+                yield Choice(Text(words), way is Way.PAPER, name=way, compact=True)
         with Horizontal(id="doors"):
             yield Button("Measure", id="begin", variant="primary", compact=True)
             yield Button("Leave", id="leave", action="screen.leave", compact=True)
