@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+import tempfile
 from argparse import Namespace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -29,15 +30,31 @@ def backup(args: Namespace, out: Output) -> int:
 
 
 def restore(args: Namespace, out: Output) -> int:
-    """Make the stash what a backup is. What was there is backed up first; it asks before it replaces."""
+    """Make the stash what a backup is, or a whole stash in JSON. What was there is backed up first; it asks before it
+    replaces."""
+    file = Path(args.file)
+    if file.suffix.casefold() != ".json":
+        return _restore(args, file, out)
+    from stash.inventory.store import Store
+    from stash.inventory.whole import import_json
+
+    with tempfile.TemporaryDirectory(prefix="starcover-") as folder:
+        taken = Path(folder) / "stash.db"
+        with Store.create(taken) as store:
+            import_json(store, file)
+        return _restore(args, taken, out)
+
+
+def _restore(args: Namespace, file: Path, out: Output) -> int:
+    """Put the stash file `file` in the place of the stash."""
     from stash.inventory.backup import NoBackup
     from stash.inventory.restore import restore as put_back
     from stash.inventory.restore import verified
 
-    path, file = stash_path(args.db), Path(args.file)
+    path = stash_path(args.db)
     if os.path.lexists(path.expanduser()):
         verified(file)
-        if not args.yes and not _agreed(f"Replace the stash {path} by {file}?"):
+        if not args.yes and not _agreed(f"Replace the stash {path} by {args.file}?"):
             raise _asked("this would replace the stash; nothing was changed", path, "--yes")
     try:
         done = put_back(file, path, without_backup=args.without_backup)
@@ -48,11 +65,11 @@ def restore(args: Namespace, out: Output) -> int:
         done = put_back(file, path, without_backup=True)
     document = {
         "stash": str(path),
-        "restored": str(file),
+        "restored": args.file,
         "before": str(done.before.path) if done.before else None,
         "kept": str(done.kept) if done.kept else None,
     }
-    lines = [f"Made a stash at {path} from {file}." if done.made else f"{path} is now what {file} is."]
+    lines = [f"Made a stash at {path} from {args.file}." if done.made else f"{path} is now what {args.file} is."]
     if done.before:
         lines.append(f"What was there before is backed up as {done.before.path}.")
     if done.kept:

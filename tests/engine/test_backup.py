@@ -147,6 +147,23 @@ def test_the_command_line_backs_up_restores_and_verifies(cli: CommandLine, tmp_p
     assert told["backups"] in cli("where").out
 
 
+def test_a_whole_stash_in_json_is_restored_like_a_backup(cli: CommandLine, tmp_path: Path) -> None:
+    """Into its own stash, which is backed up first, and into one that is not there; an edited file changes nothing."""
+    whole = tmp_path / "whole.json"
+    cli.json("export", whole)
+    before = tables(cli.path)
+    cli.json("archive", "Flax")
+    assert tables(cli.path) != before
+    assert cli.json("restore", whole, "--yes")["restored"] == str(whole)
+    cli.bare("--db", tmp_path / "new.db", "restore", whole)
+    assert tables(cli.path) == tables(tmp_path / "new.db") == before
+    whole.write_text(whole.read_text().replace("Flax", "Flux", 1))
+    said = cli("restore", whole, "--yes")
+    assert said.code == 1
+    assert "Traceback" not in said.err
+    assert tables(cli.path) == before
+
+
 def test_a_restore_makes_a_stash_that_is_not_there(cli: CommandLine, tmp_path: Path) -> None:
     new = tmp_path / "a folder" / "new.db"
     assert cli.bare("--db", new, "restore", cli.path, "--json").json["before"] is None
