@@ -27,7 +27,7 @@ def refuse_target(path: Path, *, overwrite: bool) -> None:
     if os.path.isfile(path) and _is_database(path):
         raise Fault("this is a stash or another database; nothing was written", str(path), "choose another name")
     if not overwrite and os.path.lexists(path):
-        do = "choose another name, or overwrite it"
+        do = "choose another name, or overwrite it (--overwrite)"
         raise Fault("there is a file of this name already; nothing was written", str(path), do)
 
 

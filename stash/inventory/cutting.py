@@ -56,7 +56,7 @@ def _kept(before: State, asked: Cut, owner: Fabric) -> State:
         raise UsageFault(
             f"more is kept ({exact_text(max(length, 1))} x {exact_text(max(width, 1))}) than there is ({there})",
             owner.name,
-            "use a stock-take to set a size right",
+            "use count to set a size right",
         )
     if (length, width) == (before.length, before.width):
         raise UsageFault("nothing is taken off this piece", owner.name, f"it has {there}")
@@ -82,7 +82,7 @@ def used(book: Book, fabric_id: int, ticks: int | None) -> str:
         raise Fault(
             f"{exact_text(ticks)} of {owner.name} cannot be used: there is {exact_text(there)}; nothing was changed",
             owner.name,
-            "use less, or set the sizes right with a stock-take",
+            "use less, or set the sizes right with count",
         )
     for one, length in _taken(owner.pieces, there if ticks is None else ticks):
         before = state_of(one)
