@@ -432,3 +432,14 @@ async def test_the_demo_tells_which_fabric_is_short_and_buying_it_mends_that(
         await wait_for(pilot, lambda: "D ✓ covered" in screen_text(pilot), "the row to be covered")
         await pilot.press("u")
         await wait_for(pilot, lambda: "D ✗ short" in screen_text(pilot), "the row to be short again")
+
+
+async def test_tab_selects_what_stands_in_a_field_and_opening_a_form_does_not(stash_path: Path) -> None:
+    """A name that is added to is not lost at the first letter; a field that is gone to is typed anew."""
+    async with running(stash_path) as pilot:
+        for key in ("f", "e", "!", "tab", "tab", *"box 7", "enter"):
+            await pilot.press(key)
+        await settled(pilot)
+    with Store.open(stash_path) as store:
+        (changed,) = (fabric for fabric in store.fabrics() if fabric.name.endswith("!"))
+        assert changed.place == "box 7"

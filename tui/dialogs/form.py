@@ -74,6 +74,11 @@ class FieldLine(Vertical):
     FieldLine .under.fault { color: $text-error; }
     """
 
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("tab", "leave(1)", "Next field", show=False),
+        Binding("shift+tab", "leave(-1)", "Field before", show=False),
+    ]
+
     def __init__(self, field: Field) -> None:
         super().__init__()
         self.field = field
@@ -82,12 +87,18 @@ class FieldLine(Vertical):
     def compose(self) -> ComposeResult:
         with Horizontal():
             yield Static(self.field.label, classes="label", markup=False)
-            yield Input(self.field.value, id=self.field.id, compact=True)
+            yield Input(self.field.value, id=self.field.id, compact=True, select_on_focus=False)
         yield Static(self.field.hint, classes="under", markup=False)
 
     @property
     def text(self) -> str:
         return self.query_one(Input).value
+
+    def action_leave(self, step: int) -> None:
+        """Go to the next field or the one before; what stands there is selected, as typing is to replace it."""
+        entered = self.screen.focus_next() if step > 0 else self.screen.focus_previous()
+        if isinstance(entered, Input):
+            entered.select_all()
 
     def check(self, *, quiet: bool = False) -> bool:
         """Check the field and say what comes of it; `quiet` keeps the hint while nothing is typed."""
