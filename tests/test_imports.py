@@ -46,7 +46,7 @@ def test_the_engine_loads_no_screen() -> None:
 
 @pytest.mark.parametrize(
     "words",
-    [["--version"], ["--help"], ["star", "--help"], ["suggest", "--help"], ["measure", "--help"], ["add", "--help"]],
+    [["--version"], ["--help"], ["star", "--help"], ["suggest", "--help"], ["measure", "--help"], ["add", "--help"], ["completion", "bash"]],
 )
 def test_version_and_help_load_nothing_heavy(words: list[str]) -> None:
     program = f"import stash.cli\ncode = stash.cli.main({words!r})\nassert code == 0, code"
