@@ -79,6 +79,7 @@ def test_the_examples_of_the_readme_work_one_after_the_other(tmp_path: Path, mon
     monkeypatch.chdir(tmp_path)
     shutil.copytree(ROOT / "fixtures" / "demo", tmp_path, dirs_exist_ok=True)
     monkeypatch.setenv("STARCOVER_DB", str(demo.make_at(tmp_path / "play.db")))
+    monkeypatch.setattr("tui.web.serve", lambda command, sock: sock.close())  # it would serve until Ctrl-C
     done = {verb: main(shlex.split(example)[1:]) for verb, example in table_rows().items()}
     assert done == dict.fromkeys(done, 0)
 

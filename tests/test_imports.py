@@ -46,8 +46,11 @@ def test_the_engine_loads_no_screen() -> None:
 
 @pytest.mark.parametrize(
     "words",
-    [["--version"], ["--help"], ["star", "--help"], ["suggest", "--help"], ["measure", "--help"], ["add", "--help"], ["completion", "bash"]],
-)
+    [
+        ["--version"], ["--help"], ["star", "--help"], ["suggest", "--help"], ["measure", "--help"], ["add", "--help"],
+        ["web", "--help"], ["completion", "bash"],
+    ],
+)  # fmt: skip
 def test_version_and_help_load_nothing_heavy(words: list[str]) -> None:
     program = f"import stash.cli\ncode = stash.cli.main({words!r})\nassert code == 0, code"
     assert not loaded(program) & HEAVY

@@ -185,7 +185,8 @@ def _each_once(takes: list[Taken]) -> Iterator[Taken]:
 
 
 def _zsh_spec(one: Taken) -> str:
-    action = "_files" if one.file else "(" + " ".join(value.replace(" ", "\\ ") for value in one.values) + ")" if one.values else " "
+    few = " ".join(value.replace(" ", "\\ ") for value in one.values)
+    action = "_files" if one.file else f"({few})" if few else " "
     place = one.place.replace(":", "\\:")
     if not one.names:
         return _single(f"{'*' if one.many else ''}:{place}:{action}")

@@ -10,23 +10,32 @@ from stash.cli.output import clean, write
 from stash.cli.session import stash_path
 from stash.errors import EXIT_DONE, Fault
 
+IN_BROWSER = os.environ.get("TEXTUAL_DRIVER", "").endswith(":WebDriver")
+"""This process was started to draw for a browser."""
+
 
 def open_own_stash(db: str | None) -> int:
     """The interface on the stash that is named, or on the user's own, which is made at the first start."""
+    _need_terminal()
+    path, first_start = own_stash(db)
+    open_interface(path, first_start=first_start)
+    return EXIT_DONE
+
+
+def own_stash(db: str | None) -> tuple[Path, bool]:
+    """The stash that is named, or the user's own; whether it was made just now."""
     path = stash_path(db)
     first_start = db is None and not os.environ.get("STARCOVER_DB") and not path.exists()
     if first_start:
         from stash.inventory.backup_files import backups_of, way_back
         from stash.inventory.store import Store
 
-        _need_terminal()
         if backups_of(path):  # it was here once: an empty one in its place would look like a loss
             what = "your stash is no longer here, and there are backups of it; nothing was made"
             raise Fault(what, str(path), way_back(path, f'make an empty one with: starcover new "{path}"'))
         Store.create(path).close()
         write(sys.stderr, clean(f"Made a new, empty stash at {path}."))
-    open_interface(path, first_start=first_start)
-    return EXIT_DONE
+    return path, first_start
 
 
 def open_interface(path: Path, *, demo: bool = False, first_start: bool = False) -> None:
@@ -39,8 +48,8 @@ def open_interface(path: Path, *, demo: bool = False, first_start: bool = False)
 
 
 def in_terminal() -> bool:
-    """Whether there is a terminal to draw on and to type into."""
-    return sys.stdin.isatty() and sys.stdout.isatty()
+    """Whether there is a terminal to draw on and to type into, or a browser in its place (see `tui/web.py`)."""
+    return IN_BROWSER or (sys.stdin.isatty() and sys.stdout.isatty())
 
 
 def _need_terminal() -> None:

@@ -190,6 +190,11 @@ def demo_options(parser: VerbParser) -> None:
     parser.add_argument("--at", metavar="PATH", help="only write the demo stash there, to play on the command line")
 
 
+def web_options(parser: VerbParser) -> None:
+    parser.add_argument("--port", metavar="N", help="where the browser finds it (default 8000; 0: any that is free)")
+    parser.add_argument("--demo", action="store_true", help="the demo stash, a copy of its own for each page opened")
+
+
 def completion_options(parser: VerbParser) -> None:
     parser.add_argument("shell", metavar="SHELL", help="bash, zsh or fish")
 
@@ -247,6 +252,8 @@ VERBS = (
     Verb("new", "make an empty stash", "stash.cli.files:new", new_options, "starcover new sewing.db", FILES),
     Verb("where", "where the stash, its backups and the log are", "stash.cli.files:where",
          no_options, "starcover where", FILES),
+    Verb("web", "the interface in a browser of this machine (extra `web`)", "stash.cli.web:web",
+         web_options, "starcover web --port 8123", FILES),
     Verb("completion", "what Tab completes in bash, zsh or fish, as a script to load",
          "stash.cli.completion:completion", completion_options, "starcover completion bash", FILES),
     Verb("demo", "the interface on a throw-away demo stash", "stash.cli.files:demo",
