@@ -40,3 +40,17 @@ def drafts_folder() -> Path:
     from platformdirs import user_state_path
 
     return user_state_path(APP, appauthor=False) / "drafts"
+
+
+def theme_file() -> Path:
+    """Where the theme that was chosen last is kept."""
+    from platformdirs import user_state_path
+
+    return user_state_path(APP, appauthor=False) / "theme.txt"
+
+
+def keys_file() -> Path:
+    """The file in which a user may give commands other keys; read, never written."""
+    from platformdirs import user_config_path
+
+    return user_config_path(APP, appauthor=False) / "keys.toml"

@@ -17,5 +17,6 @@ def own_backups(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.Mo
     """The folder that backups go to in this test, instead of the user's own."""
     folder = tmp_path_factory.mktemp("backups")
     monkeypatch.setenv("STARCOVER_BACKUPS", str(folder / "backups"))
-    monkeypatch.setenv("XDG_STATE_HOME", str(folder / "state"))  # where drafts and the log are
+    monkeypatch.setenv("XDG_STATE_HOME", str(folder / "state"))  # where drafts, the theme and the log are
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(folder / "config"))  # where keys are changed
     return folder / "backups"

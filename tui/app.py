@@ -18,6 +18,7 @@ from tui.commands import WRITING, bindings_for
 from tui.jobs import as_fault
 from tui.logfile import log_to_file
 from tui.palette import FindProvider
+from tui.preferences import keep_theme, offer_themes
 from tui.screens.modes import MODES
 from tui.screens.star_desk import StarDesk
 from tui.state import Loaded, first_star, opened
@@ -49,9 +50,8 @@ class StarcoverApp(BackingApp):
         self.make_demo = make_demo
         self.fault: Fault | None = None
         self.desk = StarDesk()
-        for theme in THEMES:
-            self.register_theme(theme)
-        self.theme = THEMES[0].name
+        self._theme_kept = offer_themes(self, THEMES)
+        self.theme = self._theme_kept
 
     @property
     def stash_note(self) -> str:
@@ -83,6 +83,12 @@ class StarcoverApp(BackingApp):
         self.loaded = loaded
         self.opened = first_star(loaded)
         self.switch_mode("star" if self.opened else "stash")
+
+    def watch_theme(self, name: str) -> None:
+        """The theme that is chosen is the one to begin with next time."""
+        if name != self._theme_kept:
+            self._theme_kept = name
+            keep_theme(name)
 
     def watch_loaded(self, loaded: Loaded) -> None:
         self.desk.found(fabric.name for fabric in loaded.fabrics if fabric.recorded)

@@ -49,10 +49,16 @@ def open_interface(path: Path, *, demo: bool = False, first_start: bool = False)
 
 def in_terminal() -> bool:
     """Whether there is a terminal to draw on and to type into, or a browser in its place (see `tui/web.py`)."""
-    return IN_BROWSER or (sys.stdin.isatty() and sys.stdout.isatty())
+    return IN_BROWSER or (sys.stdin.isatty() and sys.stdout.isatty() and not _dumb())
+
+
+def _dumb() -> bool:
+    """Whether the terminal says that it cannot move its cursor: a screen would come out as one long line."""
+    return os.environ.get("TERM") == "dumb"
 
 
 def _need_terminal() -> None:
     if not in_terminal():
         do = "starcover --help lists the commands that need none"
-        raise Fault("the interface needs a terminal", do=do)
+        which = " that can move its cursor, and TERM is dumb" if _dumb() else ""
+        raise Fault(f"the interface needs a terminal{which}", do=do)

@@ -128,7 +128,8 @@ async def browsing(address: str, room: Path) -> AsyncIterator[Page]:
         told = profile / "DevToolsActivePort"
         deadline = time.monotonic() + PATIENCE
         while not (told.is_file() and told.read_text().count("\n")):
-            assert time.monotonic() < deadline and process.poll() is None, "the browser does not start"
+            assert process.poll() is None, "the browser has ended"
+            assert time.monotonic() < deadline, "the browser does not start"
             await asyncio.sleep(0.05)
         port = told.read_text().split("\n")[0]
         async with aiohttp.ClientSession() as session:
