@@ -16,7 +16,8 @@ from stash.cli import main
 from stash.cli.parser import OPENING, build, find, split
 from stash.cli.verbs import VERBS
 from stash.inventory.csv_rows import KNOWN
-from tui.commands import APP, KEY_NAMES, commands_for, key_name
+from tui.commands import APP, commands_for
+from tui.keys import KEY_NAMES, key_name
 
 ROOT = Path(__file__).resolve().parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")

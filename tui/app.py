@@ -13,12 +13,14 @@ from textual.binding import BindingType
 
 from stash.errors import Fault
 from stash.model import Colouring, Entry, SavedStar
+from stash.paths import keys_file
 from tui.backing_up import BackingApp
 from tui.commands import WRITING, bindings_for
 from tui.jobs import as_fault
 from tui.logfile import log_to_file
 from tui.palette import FindProvider
 from tui.preferences import keep_theme, offer_themes
+from tui.remapping import read_keys
 from tui.screens.modes import MODES
 from tui.screens.star_desk import StarDesk
 from tui.state import Loaded, first_star, opened
@@ -50,6 +52,7 @@ class StarcoverApp(BackingApp):
         self.make_demo = make_demo
         self.fault: Fault | None = None
         self.desk = StarDesk()
+        self.remapped = read_keys(keys_file())
         self._theme_kept = offer_themes(self, THEMES)
         self.theme = self._theme_kept
 
@@ -62,6 +65,7 @@ class StarcoverApp(BackingApp):
     # -- the start
 
     def on_mount(self) -> None:
+        self.set_keymap(self.remapped.keys)
         self.read(self._started, self._cannot_start)
 
     def _started(self, loaded: Loaded) -> None:
@@ -71,6 +75,7 @@ class StarcoverApp(BackingApp):
         note = colours_note(self)
         if note:
             self.say(note)
+        self._warn(self.remapped.said(keys_file()))
         self.place_warnings(self._warn)
         self.keep_looking()
 
@@ -150,7 +155,7 @@ class StarcoverApp(BackingApp):
         from tui.screens.help import HelpScreen
 
         if not isinstance(self.screen, HelpScreen):
-            self.push_screen(HelpScreen(self.current_mode))
+            self.push_screen(HelpScreen(self.screen, self.current_mode))
 
     def action_backups(self) -> None:
         from tui.dialogs.backups import BackupsDialog

@@ -1,4 +1,6 @@
-"""The one table of commands: it feeds the key bindings, the footer, the palette and the help screen.
+"""The one table of commands: it feeds the key bindings, the footer, the palette, the help screen and tooltips.
+
+Here stand those of the screens; `parts.py` has those of dialogs and of widgets.
 
 `id` is "screen.action": the screen (or the app) must have `action_<action>`. `foot` above 0 puts the command
 into the footer, smallest first. `writes` marks commands that are off while the stash cannot be written.
@@ -7,68 +9,10 @@ On the Star screen capital letters belong to the rows, so commands there use oth
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from textual.binding import BindingType
 
-from textual.binding import Binding, BindingType
-
-
-@dataclass(frozen=True, slots=True)
-class Command:
-    """One thing a user can do. `key` may name several, separated by commas; the first is the one shown.
-
-    `do` is the action where it is not the id's own.
-    """
-
-    id: str
-    key: str
-    name: str
-    help: str
-    foot: int = 0
-    writes: bool = False
-    do: str = ""
-
-    @property
-    def screen(self) -> str:
-        return self.id.partition(".")[0]
-
-    @property
-    def action(self) -> str:
-        return self.do or self.id.partition(".")[2]
-
-    @property
-    def shown_key(self) -> str:
-        return key_name(self.key.split(",")[0])
-
-
-KEY_NAMES = {
-    "enter": "Enter",
-    "escape": "Esc",
-    "delete": "Del",
-    "space": "Space",
-    "comma": ",",
-    "slash": "/",
-    "question_mark": "?",
-    "left_square_bracket": "[",
-    "right_square_bracket": "]",
-    "equals_sign": "=",
-    "plus": "+",
-    "minus": "-",
-    "less_than_sign": "<",
-    "greater_than_sign": ">",
-    "full_stop": ".",
-    "up": "↑",
-    "down": "↓",
-    "left": "←",
-    "right": "→",
-    "ctrl+p": "^p",
-    "ctrl+q": "^q",
-}
-
-
-def key_name(key: str) -> str:
-    """A key as it is written on the screen."""
-    return KEY_NAMES.get(key, key.upper() if key[0] == "f" and key[1:].isdigit() else key)
-
+from tui.keys import Command
+from tui.parts import PARTS
 
 APP = (
     Command("app.stash", "f,f2", "Stash", "the fabrics you have", do="go('stash')"),
@@ -113,7 +57,7 @@ STAR = (
     Command("star.try_next", "down", "Try", "try the next fabric on the row, nearest first", 20, do="step(1)"),
     Command("star.try_before", "up", "Try before", "try the fabric before it", do="step(-1)"),
     Command("star.way", "1", "Way on", "1 to 9: where the stash is short, try a way on; the same again puts it back",
-            do="way(1)"),
+            do="way(1)", fixed=True),
     Command("star.restore", "escape", "Restore", "put back what stood there; then let go of the row", 30),
     Command("star.row_after", "right", "Next row", "take the next row in hand", do="neighbour(1)"),
     Command("star.row_before", "left", "Row before", "take the row before in hand", do="neighbour(-1)"),
@@ -198,25 +142,23 @@ HISTORY = (
 )
 
 COMMANDS: tuple[Command, ...] = (*APP, *STASH, *STAR, *SUGGESTIONS, *INTAKE, *SIZES, *CUTTING, *HISTORY)
-BY_ID = {command.id: command for command in COMMANDS}
+ALL: tuple[Command, ...] = (*COMMANDS, *PARTS)
+BY_ID = {command.id: command for command in ALL}
 WRITING = {(one.screen, one.action.partition("(")[0]) for one in COMMANDS if one.writes}
 """Screen and name of each action that writes."""
 
 
-def commands_for(screen: str) -> list[Command]:
-    """The commands of one screen ("app" for those that work everywhere), in the table's order."""
-    return [command for command in COMMANDS if command.screen == screen]
+def commands_for(place: str) -> list[Command]:
+    """The commands of a screen, dialog or widget ("app": those of every screen), in the table's order."""
+    return [command for command in ALL if command.screen == place]
 
 
-def bindings_for(screen: str) -> list[BindingType]:
-    """Bindings of one screen, made from the table. Keys can be changed by a keymap on the command's id."""
-    return [
-        Binding(command.key, command.action, command.name, show=False, tooltip=command.help, id=command.id)
-        for command in commands_for(screen)
-    ]
+def bindings_for(place: str) -> list[BindingType]:
+    """Bindings of one screen, dialog or widget, made from the table."""
+    return [command.binding() for command in commands_for(place)]
 
 
-def footer_for(screen: str) -> list[Command]:
-    """What the footer of a screen shows, most wanted first."""
-    shown = [command for command in COMMANDS if command.foot and command.screen in (screen, "app")]
+def footer_for(place: str) -> list[Command]:
+    """What the footer of a screen or dialog shows, most wanted first."""
+    shown = [command for command in ALL if command.foot and command.screen in (place, "app")]
     return sorted(shown, key=lambda command: command.foot)

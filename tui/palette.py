@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING, cast
 from textual.command import DiscoveryHit, Hit, Hits, Provider
 from textual.content import Content
 
-from tui.commands import Command, commands_for
+from tui.commands import commands_for
+from tui.keys import Command, key_name
 from tui.widgets.fabric_lines import one_line
 
 if TYPE_CHECKING:
@@ -37,21 +38,23 @@ class FindProvider(Provider):
         node = self._main if command.screen == "app" else self.screen
         return node.check_action(command.action.partition("(")[0], ()) is True
 
+    def _label(self, command: Command) -> Content:
+        keys = self._main.remapped.keys.get(command.id, command.key)
+        return Content(f"{command.name}  ({key_name(keys.split(',')[0])})")
+
     async def _run(self, command: Command) -> None:
         await self.screen.run_action(command.action)
 
     async def discover(self) -> Hits:
         for command in self._commands():
-            shown = Content(f"{command.name}  ({command.shown_key})")
-            yield DiscoveryHit(shown, partial(self._run, command), command.name, command.help)
+            yield DiscoveryHit(self._label(command), partial(self._run, command), command.name, command.help)
 
     async def search(self, query: str) -> Hits:
         wanted = query.casefold().strip()
         for command in self._commands():
             score = _score(wanted, command.name) or 0.4 * (wanted in command.help.casefold())
             if score:
-                shown = Content(f"{command.name}  ({command.shown_key})")
-                yield Hit(score, shown, partial(self._run, command), command.name, command.help)
+                yield Hit(score, self._label(command), partial(self._run, command), command.name, command.help)
         for hit in self._named(wanted):
             yield hit
 

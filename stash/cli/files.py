@@ -179,13 +179,15 @@ def new(args: Namespace, out: Output) -> int:
 
 def where(args: Namespace, out: Output) -> int:
     """The paths in use, and the backups there are."""
-    from stash.paths import log_file
+    from stash.paths import keys_file, log_file
 
     path = stash_path(args.db)
     is_there = os.path.exists(path.expanduser())
-    document = {"stash": str(path), "exists": is_there, "log": str(log_file()), **listed(path)}
+    document = {"stash": str(path), "exists": is_there, "log": str(log_file()), "keys": str(keys_file())} | listed(path)
     missing = "" if is_there else " (not there yet: starcover new makes it)"
-    lines = [f"stash    {path}{missing}", f"log      {document['log']}", *listed_lines(path)]
+    keys = "" if keys_file().exists() else " (not there: all commands have their own keys)"
+    own = [f"log      {document['log']}", f"keys     {document['keys']}{keys}"]
+    lines = [f"stash    {path}{missing}", *own, *listed_lines(path)]
     out.answer(document, map(clean, lines))
     return EXIT_DONE
 

@@ -254,6 +254,8 @@ VERBS = (
          no_options, "starcover where", FILES),
     Verb("web", "the interface in a browser of this machine (extra `web`)", "stash.cli.web:web",
          web_options, "starcover web --port 8123", FILES),
+    Verb("keys", "every command of the interface with its keys, and the file that changes them", "stash.cli.keys:keys",
+         no_options, "starcover keys", FILES),
     Verb("completion", "what Tab completes in bash, zsh or fish, as a script to load",
          "stash.cli.completion:completion", completion_options, "starcover completion bash", FILES),
     Verb("demo", "the interface on a throw-away demo stash", "stash.cli.files:demo",

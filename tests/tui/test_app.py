@@ -135,10 +135,10 @@ async def test_at_most_seven_footer_keys_at_80_columns_and_all_fit(stash_path: P
         await pilot.app.switch_mode(screen)
         await settled(pilot)
         bar = pilot.app.screen.query_one(KeyBar)
-        wanted = [command for command, _ in bar._shown()]
+        wanted = [command for command, _ in bar.shown()]
         bar.render()
         assert 0 < len(wanted) <= MOST_AT_80
-        assert len(bar._spans) == len(wanted)  # none was cut off
+        assert len(bar.spans) == len(wanted)  # none was cut off
         assert set(wanted) <= set(footer_for(screen))
 
 

@@ -9,19 +9,20 @@ from rich.segment import Segment
 from rich.text import Text
 from textual import on
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Vertical
-from textual.screen import ModalScreen
 from textual.widgets import Static
 
 from stash.errors import Fault
 from stash.inventory.backup_files import Backup
+from tui.commands import bindings_for
+from tui.dialogs.base import Dialog
+from tui.widgets.key_bar import KeyBar
 from tui.widgets.line_list import LineList
 
 if TYPE_CHECKING:
     from tui.app import StarcoverApp
 
-HELP = "Enter restores it · b makes one now · Esc leaves"
 SURE = "Restore this one? What is there now is backed up first. Enter restores, Esc leaves."
 NONE = "There is no backup yet."
 MOST_LINES = 14
@@ -48,7 +49,7 @@ class BackupList(LineList):
         ]
 
 
-class BackupsDialog(ModalScreen[None]):
+class BackupsDialog(Dialog[None]):
     """The backups there are. A restore asks once more, and backs up what is there first."""
 
     DEFAULT_CSS = """
@@ -56,14 +57,12 @@ class BackupsDialog(ModalScreen[None]):
     BackupsDialog > Vertical { width: 76; max-width: 100%; height: auto; max-height: 90%; border: round $primary;
         background: $surface; padding: 0 1; border-title-color: $accent; }
     BackupsDialog BackupList { background: $surface; }
-    BackupsDialog #where, BackupsDialog #help { color: $text-muted; height: auto; }
+    BackupsDialog #where { color: $text-muted; height: auto; }
     BackupsDialog #said { height: auto; min-height: 1; max-height: 4; }
     """
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape", "leave", "Leave", show=False),
-        Binding("enter", "restore", "Restore", show=False),
-        Binding("b", "make", "Make one", show=False),
-    ]
+    HERE = "backups"
+    TITLE = "Backups"
+    BINDINGS: ClassVar[list[BindingType]] = bindings_for(HERE)
 
     def __init__(self) -> None:
         super().__init__()
@@ -79,7 +78,7 @@ class BackupsDialog(ModalScreen[None]):
             yield Static("", id="where", markup=False)
             yield BackupList()
             yield Static("", id="said", markup=False)
-            yield Static(HELP, id="help", markup=False)
+            yield KeyBar(self.HERE)
 
     def on_mount(self) -> None:
         self.query_one(BackupList).focus()

@@ -8,22 +8,24 @@ from typing import TYPE_CHECKING, ClassVar, cast
 from rich.text import Text
 from textual import on
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Vertical
-from textual.screen import ModalScreen
-from textual.widgets import Input, Static
+from textual.widgets import Input
 
 from stash.model import Fabric
 from stash.shelf import Order
+from tui.commands import bindings_for
+from tui.dialogs.base import Dialog
 from tui.widgets.fabric_lines import EMPTY, FabricLine, Lines, index_of, make_lines
 from tui.widgets.fabric_list import FabricList
+from tui.widgets.key_bar import KeyBar
 from tui.widgets.line_list import LineList
 
 if TYPE_CHECKING:
     from tui.app import StarcoverApp
 
 
-class FabricChoice(ModalScreen[str | None]):
+class FabricChoice(Dialog[str | None]):
     """The answer is a fabric's name, "" for `none` where that is offered, None where the maker left."""
 
     DEFAULT_CSS = """
@@ -32,16 +34,10 @@ class FabricChoice(ModalScreen[str | None]):
         background: $surface; padding: 0 1; border-title-color: $accent; }
     FabricChoice Input { background: $boost; }
     FabricChoice FabricList { height: 1fr; background: $surface; }
-    FabricChoice #help { color: $text-muted; height: 1; }
     """
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape", "leave", "Leave", show=False),
-        Binding("up", "move(-1)", "Up", show=False),
-        Binding("down", "move(1)", "Down", show=False),
-        Binding("pageup", "move(-10)", "Page up", show=False),
-        Binding("pagedown", "move(10)", "Page down", show=False),
-        Binding("ctrl+n", "none", "None", show=False),
-    ]
+    HERE = "choice"
+    TITLE = "Choose a fabric"
+    BINDINGS: ClassVar[list[BindingType]] = bindings_for(HERE)
 
     def __init__(self, title: str, fabrics: Sequence[Fabric], here: str = "", none: str = "") -> None:
         super().__init__()
@@ -56,8 +52,7 @@ class FabricChoice(ModalScreen[str | None]):
             box.border_title = Text(self._title_text).markup
             yield Input(placeholder="type to filter: name, place, hue, kind", compact=True)
             yield FabricList()
-            none = f" · ^n {self._none}" if self._none else ""
-            yield Static(f"Enter takes it · ↑ ↓ move{none} · Esc leaves", id="help", markup=False)
+            yield KeyBar(self.HERE)
 
     def on_mount(self) -> None:
         fabrics = self._fabrics
@@ -78,12 +73,12 @@ class FabricChoice(ModalScreen[str | None]):
         listed.show(lines, index_of(lines, here) or 0)
         self.call_after_refresh(listed.scroll_to_cursor)
 
-    @on(Input.Submitted)
-    def _submitted(self) -> None:
-        self._choose(self.query_one(FabricList).current)
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        return bool(self._none) if action == "none" else True
 
+    @on(Input.Submitted)
     @on(LineList.Chosen)
-    def _double_clicked(self) -> None:
+    def action_take(self) -> None:
         self._choose(self.query_one(FabricList).current)
 
     def _choose(self, line: FabricLine | None) -> None:

@@ -7,26 +7,27 @@ from typing import TYPE_CHECKING, Any, ClassVar, TypeVar, cast
 from uuid import uuid4
 
 from rich.text import Text
-from textual import events, on
+from textual import on
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.message import Message
 from textual.reactive import reactive
-from textual.screen import ModalScreen
 from textual.widget import Widget
 from textual.widgets import Button, Input, Static
 
 from stash.errors import Fault
 from stash.inventory.store import Store
 from tui import drafts
+from tui.commands import BY_ID, bindings_for
+from tui.dialogs.base import Dialog
 from tui.fields import Field
+from tui.widgets.key_bar import KeyBar
 
 if TYPE_CHECKING:
     from tui.app import StarcoverApp
 
 T = TypeVar("T")
-HELP = "Enter saves · Tab next · Esc leaves"
 FROM_DRAFT = "This was typed before and is not saved yet."
 ONCE_MORE = "Not saved yet. Esc again leaves without saving."
 
@@ -38,7 +39,8 @@ class Tick(Widget, can_focus=True):
     Tick { width: auto; height: 1; padding: 0 1; }
     Tick:focus { background: $primary 40%; text-style: bold; }
     """
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("space", "switch", "Switch", show=False)]
+    HERE = "tick"
+    BINDINGS: ClassVar[list[BindingType]] = bindings_for(HERE)
 
     value: reactive[bool] = reactive(False)
 
@@ -119,7 +121,7 @@ class FieldLine(Vertical):
         return self.fault is None
 
 
-class FormDialog(ModalScreen[T | None]):
+class FormDialog(Dialog[T | None]):
     """A form that saves. Subclasses name the fields and turn the values into a call that writes.
 
     `uid` is made when the form opens, so that a second try never books twice.
@@ -134,15 +136,11 @@ class FormDialog(ModalScreen[T | None]):
     FormDialog #fields { height: auto; max-height: 100%; }
     FormDialog #intro { color: $text-muted; height: auto; max-height: 4; }
     FormDialog #said { height: auto; min-height: 1; max-height: 3; color: $text-error; }
-    FormDialog #buttons Static { width: 1fr; color: $text-muted; }
-    FormDialog #buttons Button { margin-left: 1; }
+    FormDialog #buttons Button { margin-left: 1; min-width: 9; }
     """
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape", "leave", "Leave", show=False),
-        Binding("ctrl+s", "save", "Save", show=False),
-        Binding("down", "app.focus_next", "Next", show=False),
-        Binding("up", "app.focus_previous", "Previous", show=False),
-    ]
+    HERE = "form"
+    TITLE = "This form"
+    BINDINGS: ClassVar[list[BindingType]] = bindings_for(HERE)
     SAVE_WORD: ClassVar[str] = "Save"
 
     def __init__(
@@ -175,9 +173,10 @@ class FormDialog(ModalScreen[T | None]):
                             yield Tick(label, value, id=name)
             yield Static("", id="said", markup=False)
             with Horizontal(id="buttons"):
-                yield Static(HELP, markup=False)
-                yield Button(self.SAVE_WORD, id="save", variant="primary", compact=True)
-                yield Button("Leave", id="leave", compact=True)
+                yield KeyBar(self.HERE)
+                save, leave = (BY_ID[f"form.{name}"].help for name in ("save", "leave"))
+                yield Button(self.SAVE_WORD, id="save", variant="primary", compact=True, tooltip=save)
+                yield Button("Leave", id="leave", compact=True, tooltip=leave)
 
     def on_mount(self) -> None:
         self._take_draft()
@@ -274,12 +273,6 @@ class FormDialog(ModalScreen[T | None]):
             return
         self._drop_draft()
         self.dismiss(None)
-
-    def on_key(self, event: events.Key) -> None:
-        # Enter on a tick saves too, as it does in a field.
-        if event.key == "enter" and isinstance(self.focused, Tick):
-            event.stop()
-            self.action_save()
 
 
 AnyForm = FormDialog[Any]

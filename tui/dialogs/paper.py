@@ -11,14 +11,15 @@ from typing import TYPE_CHECKING, ClassVar, cast
 from rich.text import Text
 from textual import on
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
-from textual.screen import ModalScreen
 from textual.widgets import Button, Input, Static
 
 from stash.errors import Fault
 from stash.files import expanded, refuse_target, try_target, write_whole
 from stash.inventory.store import Store
+from tui.commands import BY_ID, bindings_for
+from tui.dialogs.base import Dialog
 from tui.screens.printing import (
     KINDS,
     Printed,
@@ -32,6 +33,7 @@ from tui.screens.printing import (
 )
 from tui.terminal_colours import NONE, colours_of
 from tui.widgets.fabric_lines import one_line
+from tui.widgets.key_bar import KeyBar
 from tui.widgets.page_pixels import LARGEST, Sight, page_png, page_texts
 from tui.widgets.sharp_picture import cell_pixels, sharp_widget
 from tui.widgets.swatch_picture import SwatchPicture
@@ -39,13 +41,16 @@ from tui.widgets.swatch_picture import SwatchPicture
 if TYPE_CHECKING:
     from tui.app import StarcoverApp
 
-HELP = "Enter writes · PgUp PgDn pages · F7 + · F8 − · ↑ ↓ Shift← → move · Esc leaves"
-BUTTONS = {"before": "‹", "after": "›", "larger": "+", "smaller": "−", "write": "Write"}
+BUTTONS = {
+    "before": ("‹", "page_before"), "after": ("›", "page_after"), "larger": ("+", "larger"),
+    "smaller": ("−", "smaller"), "write": ("Write", "write"),
+}  # fmt: skip
+"""Label and command of each, by id."""
 WRITING = "The file is being written …"
 STEP = 0.4  # of what is seen, that it moves by
 
 
-class PaperDialog(ModalScreen[str | None]):
+class PaperDialog(Dialog[str | None]):
     """The answer is what was written, as a sentence; None where the maker left."""
 
     DEFAULT_CSS = """
@@ -65,19 +70,10 @@ class PaperDialog(ModalScreen[str | None]):
     PaperDialog Button { min-width: 4; margin-left: 1; }
     PaperDialog #fault { color: $text-error; height: auto; max-height: 2; display: none; }
     PaperDialog.-fault #fault { display: block; }
-    PaperDialog #help { color: $text-muted; height: 1; text-wrap: nowrap; text-overflow: ellipsis; }
     """
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape", "leave", "Leave", show=False),
-        Binding("pagedown", "turn(1)", "Next page", show=False),
-        Binding("pageup", "turn(-1)", "Page before", show=False),
-        Binding("f7", "larger", "Larger", show=False),
-        Binding("f8", "smaller", "Smaller", show=False),
-        Binding("down", "move(0,1)", "Down", show=False),
-        Binding("up", "move(0,-1)", "Up", show=False),
-        Binding("shift+right", "move(1,0)", "Right", show=False, priority=True),
-        Binding("shift+left", "move(-1,0)", "Left", show=False, priority=True),
-    ]
+    HERE = "paper"
+    TITLE = "Print"
+    BINDINGS: ClassVar[list[BindingType]] = bindings_for(HERE)
 
     def __init__(self, printed: Printed) -> None:
         super().__init__()
@@ -105,10 +101,10 @@ class PaperDialog(ModalScreen[str | None]):
             with Horizontal(classes="row"):
                 yield Static("file", classes="label", markup=False)
                 yield Input(path.name if self.app.is_web else str(path), id="path", compact=True, select_on_focus=False)
-                for name, label in BUTTONS.items():
-                    yield Button(label, id=name, compact=True)
+                for name, (label, command) in BUTTONS.items():
+                    yield Button(label, id=name, compact=True, tooltip=BY_ID[f"paper.{command}"].help)
             yield Static("", id="fault", markup=False)
-            yield Static(HELP, id="help", markup=False)
+            yield KeyBar(self.HERE)
 
     def on_mount(self) -> None:
         field = self.query_one("#path", Input)
@@ -217,7 +213,7 @@ class PaperDialog(ModalScreen[str | None]):
     @on(Button.Pressed)
     def _pressed(self, event: Button.Pressed) -> None:
         if event.button.id == "write":
-            self._write()
+            self.action_write()
         elif event.button.id in ("before", "after"):
             self.action_turn(1 if event.button.id == "after" else -1)
         elif event.button.id == "larger":
@@ -228,7 +224,7 @@ class PaperDialog(ModalScreen[str | None]):
     # -- writing
 
     @on(Input.Submitted)
-    def _write(self) -> None:
+    def action_write(self) -> None:
         ready, text = self._ready, self.query_one("#path", Input).value.strip()
         if ready is None or self._writing:
             self._say("The pages are still being drawn" if ready is None else WRITING)

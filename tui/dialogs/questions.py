@@ -9,25 +9,27 @@ from uuid import uuid4
 from rich.text import Text
 from textual import on
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical
-from textual.screen import ModalScreen
 from textual.widgets import Button, Input, Static
 
 from stash.errors import Fault
 from stash.lengths import to_ticks
 from stash.match.questions import question_text
 from stash.model import Kind, NewPiece, Question, Star
+from tui.commands import bindings_for
+from tui.dialogs.base import Dialog
 from tui.fields import all_pieces
 from tui.widgets.fabric_lines import one_line
+from tui.widgets.key_bar import KeyBar
 
 if TYPE_CHECKING:
     from tui.app import StarcoverApp
 
-HELP = "y yes, about so much · n no · or type its length, as 3/8 yd, and Enter · Esc leaves"
+HELP = "y yes, about so much · n no · or type its length, as 3/8 yd, and Enter"
 
 
-class QuestionsDialog(ModalScreen[int]):
+class QuestionsDialog(Dialog[int]):
     """Asks all of `questions`; gives how many were answered. Every answer is saved at once.
 
     `leave_out` is told the name of a fabric that is not there.
@@ -43,7 +45,9 @@ class QuestionsDialog(ModalScreen[int]):
     QuestionsDialog Button { margin-right: 2; }
     QuestionsDialog .help { color: $text-muted; }
     """
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape", "leave", "Leave", show=False)]
+    HERE = "questions"
+    TITLE = "Not measured yet"
+    BINDINGS: ClassVar[list[BindingType]] = bindings_for(HERE)
 
     def __init__(self, star: Star, questions: Sequence[Question], leave_out: Callable[[str], None]) -> None:
         super().__init__()
@@ -71,6 +75,7 @@ class QuestionsDialog(ModalScreen[int]):
                 yield Button("Yes, about so much", id="yes", compact=True)
                 yield Button("No", id="no", compact=True)
             yield Static(HELP, classes="help", markup=False)
+            yield KeyBar(self.HERE)
 
     def on_mount(self) -> None:
         self._ask()

@@ -9,14 +9,15 @@ from rich.segment import Segment
 from rich.text import Text
 from textual import on
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Vertical
-from textual.screen import ModalScreen
-from textual.widgets import Static
 
 from stash.model import SavedStar
+from tui.commands import bindings_for
+from tui.dialogs.base import Dialog
 from tui.screens.star_words import plural, star_text
 from tui.widgets.fabric_lines import one_line
+from tui.widgets.key_bar import KeyBar
 from tui.widgets.line_list import LineList
 
 NEW = -1
@@ -42,7 +43,7 @@ class StarList(LineList):
         ]
 
 
-class StarChoice(ModalScreen[int | None]):
+class StarChoice(Dialog[int | None]):
     """The answer is a star's id, `NEW` for a new one, None where the maker left."""
 
     DEFAULT_CSS = """
@@ -50,13 +51,10 @@ class StarChoice(ModalScreen[int | None]):
     StarChoice > Vertical { width: 76; max-width: 100%; height: auto; max-height: 90%; border: round $primary;
         background: $surface; padding: 0 1; border-title-color: $accent; }
     StarChoice StarList { height: auto; max-height: 16; background: $surface; }
-    StarChoice #help { color: $text-muted; height: 1; }
     """
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape", "leave", "Leave", show=False),
-        Binding("enter", "take", "Open", show=False),
-        Binding("n", "new", "New", show=False),
-    ]
+    HERE = "stars"
+    TITLE = "Open a star"
+    BINDINGS: ClassVar[list[BindingType]] = bindings_for(HERE)
 
     def __init__(self, stars: Sequence[SavedStar], here: int | None, begun: Mapping[int, str]) -> None:
         super().__init__()
@@ -68,7 +66,7 @@ class StarChoice(ModalScreen[int | None]):
         with Vertical() as box:
             box.border_title = Text("Open a star").markup
             yield StarList(self._stars, self._begun)
-            yield Static("Enter opens it · n a new star · Esc leaves", id="help", markup=False)
+            yield KeyBar(self.HERE)
 
     def on_mount(self) -> None:
         listed = self.query_one(StarList)

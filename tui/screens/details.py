@@ -5,22 +5,21 @@ from __future__ import annotations
 from typing import ClassVar
 
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Vertical
-from textual.screen import ModalScreen
-from textual.widgets import Static
 
 from stash.model import Fabric
-from tui.commands import BY_ID
+from tui.commands import BY_ID, bindings_for
+from tui.dialogs.base import Dialog
 from tui.widgets.fabric_details import FabricDetails
+from tui.widgets.key_bar import KeyBar
 from tui.widgets.swatch_view import SwatchView
 
 CHANGES = ("bought", "used", "count", "edit")
 COMMANDS = [BY_ID[f"stash.{name}"] for name in CHANGES]
-KEYS = " · ".join(["Esc back", "↑ ↓ scroll", *(f"{one.shown_key} {one.name}" for one in COMMANDS)])
 
 
-class DetailsScreen(ModalScreen[str]):
+class DetailsScreen(Dialog[str]):
     """One fabric, to read. Esc or Enter goes back to the list; the keys that change it go back and do so.
 
     Gives the name of the action that is wanted, "" for none.
@@ -34,11 +33,12 @@ class DetailsScreen(ModalScreen[str]):
     DetailsScreen FabricDetails #top { layout: horizontal; }
     DetailsScreen FabricDetails #facts { width: 1fr; }
     DetailsScreen FabricDetails SwatchView { width: 34; padding-left: 1; }
-    DetailsScreen .help { height: 1; color: $text-muted; padding: 0 1; }
     """
+    HERE = "details"
+    TITLE = "Details"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape,enter,q", "leave", "Back", show=False),
-        *(Binding(one.key, f"change('{one.action}')", show=False) for one in COMMANDS),
+        *bindings_for(HERE),
+        *(one.binding(f"change('{one.action}')") for one in COMMANDS),
     ]
 
     def __init__(self, fabric: Fabric, mark: str, in_grey: bool = False) -> None:
@@ -50,7 +50,7 @@ class DetailsScreen(ModalScreen[str]):
     def compose(self) -> ComposeResult:
         with Vertical():
             yield FabricDetails()
-            yield Static(KEYS, classes="help", markup=False)
+            yield KeyBar(self.HERE, COMMANDS)
 
     def on_mount(self) -> None:
         details = self.query_one(FabricDetails)

@@ -1,68 +1,39 @@
-"""Help: what the keys do on the screen one came from, and everywhere. Made from the table of commands."""
+"""Help: what the widget or field with the cursor takes, then the commands of the screen or dialog, then those of all.
+
+Made from the table of commands, with the keys as they are now.
+"""
 
 from __future__ import annotations
 
-from typing import ClassVar
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Any, cast
 
 from rich.table import Table
 from rich.text import Text
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
 from textual.containers import Vertical, VerticalScroll
-from textual.screen import ModalScreen
-from textual.widgets import Static
+from textual.screen import Screen
+from textual.widget import Widget
+from textual.widgets import Button, Input, Static
 
-from tui.commands import BY_ID, Command, commands_for, key_name
+from tui.commands import BY_ID, bindings_for, commands_for
+from tui.dialogs.base import Dialog
+from tui.dialogs.form import FieldLine
+from tui.keys import Command, key_name
+from tui.screens.help_notes import NOTES
 
-RELATIVE = "~62: the value is relative. No white told the light; the order holds within one photograph only."
+if TYPE_CHECKING:
+    from tui.app import StarcoverApp
 
-NOTES = {
-    "stash": (
-        "Value is CIE L*: 0 is black, 100 is white. A star behind it says it was set by eye; every search takes it.",
-        RELATIVE,
-        "On hand: yards of yardage, then the other pieces; fq fat quarter, fe fat eighth.",
-        "Mark: the letters of the star on the table and whether the stash covers them.",
-        "✓ covered   ≈ tight   ✗ short, with the strips missing   ? not measured yet",
-    ),
-    "star": (
-        "A capital letter picks its row, Shift+D row D, as on the chart; so does a click. The wheel tries fabrics.",
-        "Row 1 is the star's centre, the last row its tip. Value is CIE L*, + or − how far from the target it is.",
-        "In the bar ● is the value, │ the target, ◉ both. Strips: on hand of those needed. ■ the row is locked.",
-        "✓ covered   ≈ tight   ✗ short, with the strips missing   ? not measured   about, or ✓~: a piece is estimated",
-        RELATIVE,
-        "What is kept is saved at once; u takes it back. Locks and bans last while the program is open.",
-    ),
-    "suggestions": (
-        "Steps are of value from letter to letter. Below the colours stand the greys of the values, then the marks.",
-        "✓ covered   ≈ tight   ✗ short   ? not measured   ≋ a row of it is near the ground's value",
-        RELATIVE,
-        "Near a fabric (a wish, or n on the Stash screen): how many of its main colours a run meets is said below.",
-        "Rows side by side: they blend, or are of the same value in two colours, or are busy prints that overlap.",
-        "A fabric locked on the Star screen stays; a banned one is left out.",
-    ),
-    "sizes": (
-        "✓ covered: the search finds a run of fabrics for it. ✗2: two letters that no fabric of the stash covers.",
-        "Fabrics not measured yet count as enough, unless the wishes say measured only. The star spans the bed named.",
-        "Wishes, ground and locked rows of the star on the table count; a letter keeps its fabric in every grid.",
-        "A click takes a star, a click on the star in hand opens it.",
-        "Cloth that plans of other stars hold does not count, unless m on the Star screen says so.",
-    ),
-    "cutting": (
-        "The ruler counts from the straightened edge, or from where the last strip that is booked came off.",
-        "Strips along the cloth are measured from a side; the end that is straightened first is where they begin.",
-        "Ticked is booked: the stash goes down at once, and u takes the newest booking back.",
-        "A kept plan holds its cloth against other stars until it is cut or let go.",
-        "A click on a box ticks it, a double click any line.",
-    ),
-    "history": (
-        "A change can be taken back while nothing later builds on it. Where something does, it is named.",
-        "An undo stands in the history too; what it took back is struck out.",
-    ),
-}
+IN_A_FIELD = "In it: ← → Home End move, Shift marks, ^w takes a word away, ^u all before, ^k all after; ^x ^c ^v."
+ON_A_BUTTON = "Enter presses it."
+BETWEEN = "Tab and Shift+Tab go from one field, list or button to the next; ^c copies what the mouse has marked."
+BELOW = "↑ ↓ scroll; keys in the footer and the words at the top can be clicked"
+NAMES = {"list": "the list", "grid": "the grid of stars", "tick": "a box to tick", "boxes": "the boxes on the picture"}
 
 
-class HelpScreen(ModalScreen[None]):
-    """Keys of one screen and of all."""
+class HelpScreen(Dialog[None]):
+    """Help for a screen or dialog as it stands."""
 
     DEFAULT_CSS = """
     HelpScreen { align: center middle; background: $background 60%; }
@@ -72,25 +43,34 @@ class HelpScreen(ModalScreen[None]):
     HelpScreen Static { height: auto; }
     HelpScreen .help { color: $text-muted; }
     """
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,enter,q,question_mark,f1", "leave", "Back", show=False)]
+    HERE = "help"
+    TITLE = "Help"
+    BINDINGS = bindings_for(HERE)
 
-    def __init__(self, here: str) -> None:
+    def __init__(self, of: Screen[Any], mode: str) -> None:
         super().__init__()
-        self._here = here
+        self._of = of
+        self._in_dialog = isinstance(of, Dialog)
+        self._here = of.HERE if isinstance(of, Dialog) else mode
+        command = BY_ID.get(f"app.{mode}")
+        self._heading = str(of.TITLE) if isinstance(of, Dialog) else command.name if command else mode
 
     def compose(self) -> ComposeResult:
-        command = BY_ID.get(f"app.{self._here}")
-        name = command.name if command else self._here
         with Vertical() as box:
-            box.border_title = Text(f"Help: {name}").markup
+            box.border_title = Text(f"Help: {self._heading}").markup
             with VerticalScroll():
-                yield Static(_keys(commands_for(self._here)), markup=False)
+                yield from self._of_the_focus()
+                yield Static(Text(self._heading, "bold"))
+                of = self._of
+                commands = [one for one in commands_for(self._here) if not isinstance(of, Dialog) or of.offers(one)]
+                yield Static(self._table(commands), markup=False)
                 for note in NOTES.get(self._here, ()):
                     yield Static(Text(note), classes="help")
                 yield Static(Text("\nEverywhere", "bold"))
-                yield Static(_keys(commands_for("app")), markup=False)
-            yield Static("Esc back · ↑ ↓ scroll · keys in the footer and the words at the top can be clicked",
-                         classes="help", markup=False)  # fmt: skip
+                anywhere = [BY_ID["app.help"]] if self._in_dialog else commands_for("app")
+                yield Static(self._table(anywhere), markup=False)
+                yield Static(BETWEEN, classes="help", markup=False)
+            yield Static(f"Esc back · {BELOW}", classes="help", markup=False)
 
     def on_mount(self) -> None:
         self.query_one(VerticalScroll).focus()
@@ -98,13 +78,49 @@ class HelpScreen(ModalScreen[None]):
     def action_leave(self) -> None:
         self.dismiss(None)
 
+    def _of_the_focus(self) -> Iterator[Widget]:
+        """What the widget with the cursor takes."""
+        widget = self._of.focused
+        if widget is None:
+            return
+        title, lines = focus_help(widget)
+        own = commands_for(str(getattr(widget, "HERE", "")))
+        if not lines and not own:
+            return
+        yield Static(Text(f"Here: {title}", "bold"))
+        for line in lines:
+            yield Static(Text(line))
+        if own:
+            yield Static(self._table(own), markup=False)
+        yield Static("")
 
-def _keys(commands: list[Command]) -> Table:
-    table = Table.grid(padding=(0, 2))
-    table.add_column(no_wrap=True, min_width=8)
-    table.add_column(no_wrap=True, min_width=10)
-    table.add_column()
-    for command in commands:
-        keys = " ".join(key_name(key) for key in command.key.split(","))
-        table.add_row(Text(keys, "bold"), Text(command.name), Text(command.help))
-    return table
+    def _table(self, commands: list[Command]) -> Table:
+        changed = cast("StarcoverApp", self.app).remapped.keys
+        table = Table.grid(padding=(0, 2))
+        table.add_column(no_wrap=True, min_width=8)
+        table.add_column(no_wrap=True, min_width=10)
+        table.add_column()
+        for command in commands:
+            keys = " ".join(key_name(key) for key in changed.get(command.id, command.key).split(","))
+            table.add_row(Text(keys, "bold"), Text(command.name), Text(command.help))
+        return table
+
+
+def focus_help(widget: Widget) -> tuple[str, list[str]]:
+    """What a widget with the cursor is called, and what it takes, a sentence a line."""
+    if isinstance(widget, Input):
+        line = next((one for one in widget.ancestors if isinstance(one, FieldLine)), None)
+        title = line.field.label if line is not None else "the field"
+        hint = line.field.hint if line is not None else widget.placeholder
+        return title, [f"It takes: {hint}." if hint else "It takes any text.", *_reading(line), IN_A_FIELD]
+    if isinstance(widget, Button):
+        return f"the button {widget.label}", [f"{widget.tooltip}." if widget.tooltip else "", ON_A_BUTTON]
+    return NAMES.get(str(getattr(widget, "HERE", "")), "where the cursor is"), []
+
+
+def _reading(line: FieldLine | None) -> list[str]:
+    """How what is typed is understood, or what is wrong with it."""
+    if line is None or not line.text.strip():
+        return []
+    said = str(line.query_one(".under", Static).content)
+    return [f"Now: {line.text}  {said}"] if said and said != line.field.hint else [f"Now: {line.text}"]

@@ -5,19 +5,19 @@ from __future__ import annotations
 from typing import ClassVar
 
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.containers import Horizontal
 from textual.message import Message
 from textual.widgets import Input, Static
+
+from tui.commands import BY_ID, bindings_for
 
 
 class FilterInput(Input):
     """The words; down or Esc goes to the list (Esc clears first)."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("down", "leave", "List", show=False),
-        Binding("escape", "give_up", "Clear", show=False, id="stash.clear"),
-    ]
+    HERE = "filter"
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings_for(HERE), BY_ID["stash.clear"].binding("give_up")]
 
     def action_leave(self) -> None:
         self.post_message(FilterLine.Left())

@@ -1,37 +1,42 @@
-"""The footer: the most wanted commands of the screen with their keys, clickable."""
+"""The footer of a screen or dialog: the most wanted commands with their keys, clickable."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any, ClassVar
 
 from rich.text import Text
-from textual import events
 from textual.screen import Screen
-from textual.widget import Widget
 from textual.widgets import Input
 
-from tui.commands import Command, footer_for
+from tui.commands import BY_ID, footer_for
+from tui.dialogs.base import Dialog
+from tui.keys import Command, key_name, writes_letter
+from tui.widgets.command_line import CommandLine
 
 MOST_AT_80 = 7
 WIDE = 100
 
 
-class KeyBar(Widget, can_focus=False):
-    """As many footer commands as fit; at most seven on a narrow terminal, where more would not be read."""
+class KeyBar(CommandLine):
+    """As many footer commands as fit; at most seven on a narrow terminal, where more would not be read.
+
+    `more` commands come after those of `here`. In a dialog the way to its help comes last.
+    """
 
     DEFAULT_CSS = """
     KeyBar { dock: bottom; height: 1; background: $panel; color: $foreground; padding: 0 1; }
     KeyBar > .key-bar--key { color: $accent; text-style: bold; }
+    KeyBar.-inside { dock: none; width: 1fr; background: $surface; color: $text-muted; padding: 0; }
     """
     COMPONENT_CLASSES: ClassVar = {"key-bar--key"}
-    ALLOW_SELECT = False
 
-    def __init__(self, here: str) -> None:
+    def __init__(self, here: str, more: Sequence[Command] = ()) -> None:
         super().__init__()
-        self._here = here
-        self._spans: list[tuple[int, int, Command]] = []
+        self._commands = (*footer_for(here), *more)
 
     def on_mount(self) -> None:
+        self.set_class(isinstance(self.screen, Dialog), "-inside")
         self.screen.bindings_updated_signal.subscribe(self, self._bindings_changed)
 
     def _bindings_changed(self, _screen: Screen[Any]) -> None:
@@ -41,8 +46,8 @@ class KeyBar(Widget, can_focus=False):
         key_style = self.get_component_rich_style("key-bar--key")
         width = self.size.width
         text = Text(no_wrap=True, overflow="crop")
-        self._spans = []
-        for command, key in self._shown():
+        self.spans = []
+        for command, key in self.shown():
             label = f"{key} {command.name}"
             start = text.cell_len
             gap = 2 if start else 0
@@ -50,24 +55,20 @@ class KeyBar(Widget, can_focus=False):
                 break
             text.append(" " * gap)
             text.append(key, key_style).append(f" {command.name}")
-            self._spans.append((start, text.cell_len, command))
+            self.spans.append((start + gap, text.cell_len, command))
         return text
 
-    def _shown(self) -> list[tuple[Command, str]]:
-        """What can be done just now. While typing only keys that are no letters count."""
-        enabled = {active.binding.id for active in self.screen.active_bindings.values() if active.enabled}
-        typing = isinstance(self.screen.focused, Input)
-        shown = [
-            (command, command.shown_key)
-            for command in footer_for(self._here)
-            if command.id in enabled and not (typing and len(command.shown_key) == 1)
-        ]
-        if typing:
-            return shown
-        return shown[:MOST_AT_80] if self.app.size.width < WIDE else shown
-
-    async def on_click(self, event: events.Click) -> None:
-        for start, end, command in self._spans:
-            if start <= event.x - 1 < end:
-                await self.screen.run_action(command.action)
-                return
+    def shown(self) -> list[tuple[Command, str]]:
+        """What can be done just now. While typing only keys that write nothing count."""
+        screen = self.screen
+        enabled = {active.binding.id for active in screen.active_bindings.values() if active.enabled}
+        dialog = screen if isinstance(screen, Dialog) else None
+        typing = isinstance(screen.focused, Input)
+        wanted = [*self._commands, *([BY_ID["app.help"]] if dialog else [])]
+        shown = []
+        for command in wanted:
+            keys = self.keys.get(command.id, command.key).split(",")
+            key = next((one for one in keys if not (typing and writes_letter(one))), None)
+            if key is not None and (command.id in enabled or (dialog is not None and dialog.offers(command))):
+                shown.append((command, key_name(key)))
+        return shown[:MOST_AT_80] if self.app.size.width < WIDE and not typing else shown

@@ -7,12 +7,14 @@ from typing import ClassVar
 from rich.segment import Segment
 from rich.style import Style
 from textual import events
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.geometry import Size
 from textual.message import Message
 from textual.reactive import reactive
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
+
+from tui.commands import bindings_for
 
 CURSOR_SIGN = "▸"
 
@@ -20,14 +22,8 @@ CURSOR_SIGN = "▸"
 class LineList(ScrollView, can_focus=True):
     """Entries of one line each with a cursor. Subclasses give `line` and call `set_count`."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("up", "move(-1)", "Up", show=False),
-        Binding("down", "move(1)", "Down", show=False),
-        Binding("pageup", "page(-1)", "Page up", show=False),
-        Binding("pagedown", "page(1)", "Page down", show=False),
-        Binding("home", "to_end(-1)", "First", show=False),
-        Binding("end", "to_end(1)", "Last", show=False),
-    ]
+    HERE = "list"
+    BINDINGS: ClassVar[list[BindingType]] = bindings_for(HERE)
     DEFAULT_CSS = """
     LineList { background: $background; color: $foreground; scrollbar-size-vertical: 1; overflow-x: hidden; }
     LineList > .line-list--cursor { background: $primary 40%; text-style: bold; }

@@ -8,13 +8,14 @@ from typing import TYPE_CHECKING, ClassVar, cast
 from rich.segment import Segment
 from rich.style import Style
 from textual import events
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.message import Message
 from textual.reactive import reactive
 from textual.strip import Strip
 from textual.widget import Widget
 
 from stash.model import Box
+from tui.commands import bindings_for
 from tui.terminal_colours import FEW, NONE, colours_of, shown
 from tui.widgets.photo_boxes import (
     CLOTH,
@@ -49,22 +50,8 @@ class PhotoView(Widget, can_focus=True):
     PhotoView { width: 1fr; height: 1fr; color: $text-muted; }
     """
     ALLOW_SELECT = False
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("tab", "next(1)", "Next box", show=False),
-        Binding("shift+tab", "next(-1)", "Box before", show=False),
-        Binding("left", "move(-1, 0)", "Left", show=False),
-        Binding("right", "move(1, 0)", "Right", show=False),
-        Binding("up", "move(0, -1)", "Up", show=False),
-        Binding("down", "move(0, 1)", "Down", show=False),
-        Binding("shift+left", "size(-1, 0)", "Narrower", show=False),
-        Binding("shift+right", "size(1, 0)", "Wider", show=False),
-        Binding("shift+up", "size(0, -1)", "Lower", show=False),
-        Binding("shift+down", "size(0, 1)", "Higher", show=False),
-        Binding("plus,equals_sign", "size(1, 1)", "Larger", show=False),
-        Binding("minus", "size(-1, -1)", "Smaller", show=False),
-        Binding("delete,backspace", "away", "Take away", show=False),
-        Binding("enter", "measure", "Measure", show=False),
-    ]
+    HERE = "boxes"
+    BINDINGS: ClassVar[list[BindingType]] = bindings_for(HERE)
 
     boxes: reactive[Boxes] = reactive(Boxes(), init=False)
     hand: reactive[str] = reactive(CLOTH, init=False)

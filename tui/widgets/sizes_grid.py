@@ -8,7 +8,7 @@ from typing import ClassVar
 
 from rich.text import Text
 from textual import events
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.message import Message
 from textual.reactive import reactive
 from textual.widget import Widget
@@ -18,6 +18,7 @@ from stash.match.sizes import GRIDS, STRIPS
 from stash.model import Mark, SizeFit, Star
 from stash.star.beds import widest_bed
 from stash.star.geometry import finished
+from tui.commands import bindings_for
 from tui.widgets.look import SIGNS, UNCHECKED
 
 HEAD, NARROWEST, WIDEST = 8, 10, 16  # cells of the grid's name and of a cell at least and at most
@@ -40,12 +41,8 @@ class SizesGrid(Widget, can_focus=True):
     COMPONENT_CLASSES: ClassVar = {
         "sizes--covered", "sizes--short", "sizes--quiet", "sizes--cursor", "sizes--resting",
     }  # fmt: skip
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("up", "move(-1, 0)", "Up", show=False),
-        Binding("down", "move(1, 0)", "Down", show=False),
-        Binding("left", "move(0, -1)", "Left", show=False),
-        Binding("right", "move(0, 1)", "Right", show=False),
-    ]
+    HERE = "grid"
+    BINDINGS: ClassVar[list[BindingType]] = bindings_for(HERE)
     ALLOW_SELECT = False
 
     cursor: reactive[Place] = reactive((2, 4))  # 4 x 4 of 2 1/2 in
