@@ -12,6 +12,8 @@ from typing import Any
 import pytest
 
 from stash.cli import main
+from stash.cli.parser import Verb, build
+from stash.cli.verbs import VERBS
 
 Run = Callable[..., tuple[int, Any, str]]
 
@@ -217,3 +219,15 @@ def test_no_path_is_made_of_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPa
     assert main(["new", ""]) == 2
     assert main(["demo", "--at", ""]) == 2
     assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize("verb", VERBS, ids=lambda verb: verb.name)
+def test_help_of_each_command_reads_like_a_manual_page(verb: Verb, capsys: pytest.CaptureFixture[str]) -> None:
+    assert main([verb.name, "--help"]) == 0
+    text = capsys.readouterr().out
+    sentence = verb.help[0].upper() + verb.help[1:] + "."
+    assert sentence in " ".join(text.split())
+    assert f"For example: {verb.example}" in " ".join(text.split())
+    for action in build(verb)._actions:
+        assert action.help, action
+        assert all(name in text for name in action.option_strings)

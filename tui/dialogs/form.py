@@ -50,6 +50,7 @@ class Tick(Widget, can_focus=True):
     def __init__(self, label: str, value: bool, *, id: str) -> None:
         super().__init__(id=id)
         self._label = label
+        self.tooltip = BY_ID["tick.switch"].help
         self.set_reactive(Tick.value, value)
 
     def render(self) -> Text:

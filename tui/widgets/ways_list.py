@@ -34,6 +34,7 @@ class WaysList(Widget):
         self.set_class(not self.lines, "-none")
 
     def on_mount(self) -> None:
+        self.tooltip = "A click tries it on the star; the same again puts it back"
         self.watch_lines()
 
     def render(self) -> Text:
