@@ -18,6 +18,7 @@ from stash.cli.verbs import VERBS
 from stash.inventory.csv_rows import KNOWN
 from tui.commands import APP, commands_for
 from tui.keys import KEY_NAMES, key_name
+from tui.parts import PARTS
 
 ROOT = Path(__file__).resolve().parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
@@ -143,3 +144,12 @@ def test_developers_list_names_every_dependency() -> None:
     assert [name for name in names if not re.search(rf"(?<![\w-]){name}(?![\w-])", text)] == []
     extras = set(project["optional-dependencies"]) - {"dev"}
     assert all(f"`{name}`" in text for name in extras)
+
+
+def test_the_readme_names_the_keys_of_dialogs_and_widgets() -> None:
+    plain = r"\b(Enter|Esc|Tab|Space|Shift|Del|PgUp|PgDn|Home|End|arrows)\b"
+    words = set(re.findall(r"`([^`\n]+)`", README)) | set(re.findall(plain, README))
+    known = {"↑": "arrows", "↓": "arrows", "←": "arrows", "→": "arrows"}
+    for command in PARTS:
+        held, _, last = command.shown_key.rpartition("+") if len(command.shown_key) > 1 else ("", "", command.shown_key)
+        assert {known.get(last, last), *([held] if held else [])} <= words, command

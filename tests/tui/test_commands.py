@@ -159,6 +159,23 @@ async def test_help_is_there_in_every_dialog(stash_path: Path, keys: list[str], 
         assert words in screen_text(pilot)
 
 
+async def test_arrows_go_through_the_fields_of_a_form_that_is_longer_than_the_terminal(stash_path: Path) -> None:
+    async with running(stash_path) as pilot:
+        await pilot.press("g", "e")
+        await settled(pilot)
+        dialog = pilot.app.screen
+        fields = [field.id for field in dialog.query(Input)]
+        seen = [pilot.app.focused.id]
+        for _ in fields[1:]:
+            await pilot.press("down")
+            seen.append(pilot.app.focused.id)
+            await settled(pilot)
+            assert pilot.app.focused.region in dialog.query_one("#fields").region
+        assert seen == fields
+        await pilot.press("up")
+        assert pilot.app.focused.id == fields[-2]
+
+
 # -- tooltips and the mouse
 
 

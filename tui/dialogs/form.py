@@ -122,6 +122,10 @@ class FieldLine(Vertical):
         return self.fault is None
 
 
+class Fields(VerticalScroll, can_focus=False, inherit_bindings=False):
+    """The fields and ticks, scrolled to the one with the cursor; arrows belong to the form, which goes to the next."""
+
+
 class FormDialog(Dialog[T | None]):
     """A form that saves. Subclasses name the fields and turn the values into a call that writes.
 
@@ -165,7 +169,7 @@ class FormDialog(Dialog[T | None]):
             form.border_title = Text(self._form_title).markup
             if self._intro:
                 yield Static(self._intro, id="intro", markup=False)
-            with VerticalScroll(id="fields", can_focus=False):
+            with Fields(id="fields"):
                 for field in self._fields:
                     yield FieldLine(field)
                 if self._ticks:
@@ -174,7 +178,7 @@ class FormDialog(Dialog[T | None]):
                             yield Tick(label, value, id=name)
             yield Static("", id="said", markup=False)
             with Horizontal(id="buttons"):
-                yield KeyBar(self.HERE)
+                yield KeyBar(self.HERE, named={"form.save": self.SAVE_WORD})
                 save, leave = (BY_ID[f"form.{name}"].help for name in ("save", "leave"))
                 yield Button(self.SAVE_WORD, id="save", variant="primary", compact=True, tooltip=save)
                 yield Button("Leave", id="leave", compact=True, tooltip=leave)

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 IN_A_FIELD = "In it: ← → Home End move, Shift marks, ^w takes a word away, ^u all before, ^k all after; ^x ^c ^v."
 ON_A_BUTTON = "Enter presses it."
 BETWEEN = "Tab and Shift+Tab go from one field, list or button to the next; ^c copies what the mouse has marked."
-BELOW = "↑ ↓ scroll; keys in the footer and the words at the top can be clicked"
+CLICKED = "Keys in the footer and the words at the top can be clicked."
 NAMES = {"list": "the list", "grid": "the grid of stars", "tick": "a box to tick", "boxes": "the boxes on the picture"}
 
 
@@ -58,6 +58,7 @@ class HelpScreen(Dialog[None]):
     def compose(self) -> ComposeResult:
         with Vertical() as box:
             box.border_title = Text(f"Help: {self._heading}").markup
+            box.border_subtitle = f"{self._key('help.leave')} back · ↑ ↓ scroll"
             with VerticalScroll():
                 yield from self._of_the_focus()
                 yield Static(Text(self._heading, "bold"))
@@ -70,7 +71,7 @@ class HelpScreen(Dialog[None]):
                 anywhere = [BY_ID["app.help"]] if self._in_dialog else commands_for("app")
                 yield Static(self._table(anywhere), markup=False)
                 yield Static(BETWEEN, classes="help", markup=False)
-            yield Static(f"Esc back · {BELOW}", classes="help", markup=False)
+                yield Static(CLICKED, classes="help", markup=False)
 
     def on_mount(self) -> None:
         self.query_one(VerticalScroll).focus()
@@ -94,15 +95,21 @@ class HelpScreen(Dialog[None]):
             yield Static(self._table(own), markup=False)
         yield Static("")
 
-    def _table(self, commands: list[Command]) -> Table:
+    def _key(self, id: str) -> str:
+        """The first key of a command."""
+        return self._keys(BY_ID[id])[0]
+
+    def _keys(self, command: Command) -> list[str]:
         changed = cast("StarcoverApp", self.app).remapped.keys
+        return [key_name(key) for key in changed.get(command.id, command.key).split(",")]
+
+    def _table(self, commands: list[Command]) -> Table:
         table = Table.grid(padding=(0, 2))
         table.add_column(no_wrap=True, min_width=8)
         table.add_column(no_wrap=True, min_width=10)
         table.add_column()
         for command in commands:
-            keys = " ".join(key_name(key) for key in changed.get(command.id, command.key).split(","))
-            table.add_row(Text(keys, "bold"), Text(command.name), Text(command.help))
+            table.add_row(Text(" ".join(self._keys(command)), "bold"), Text(command.name), Text(command.help))
         return table
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any, ClassVar
 
 from rich.text import Text
@@ -21,7 +21,8 @@ WIDE = 100
 class KeyBar(CommandLine):
     """As many footer commands as fit; at most seven on a narrow terminal, where more would not be read.
 
-    `more` commands come after those of `here`. In a dialog the way to its help comes last.
+    `more` commands come after those of `here`; `named` gives some another name here, by id. In a dialog the way to its
+    help comes last.
     """
 
     DEFAULT_CSS = """
@@ -31,9 +32,10 @@ class KeyBar(CommandLine):
     """
     COMPONENT_CLASSES: ClassVar = {"key-bar--key"}
 
-    def __init__(self, here: str, more: Sequence[Command] = ()) -> None:
+    def __init__(self, here: str, more: Sequence[Command] = (), named: Mapping[str, str] | None = None) -> None:
         super().__init__()
         self._commands = (*footer_for(here), *more)
+        self._named = named or {}
 
     def on_mount(self) -> None:
         self.set_class(isinstance(self.screen, Dialog), "-inside")
@@ -48,13 +50,14 @@ class KeyBar(CommandLine):
         text = Text(no_wrap=True, overflow="crop")
         self.spans = []
         for command, key in self.shown():
-            label = f"{key} {command.name}"
+            name = self._named.get(command.id, command.name)
+            label = f"{key} {name}"
             start = text.cell_len
             gap = 2 if start else 0
             if start + gap + len(label) > width:
                 break
             text.append(" " * gap)
-            text.append(key, key_style).append(f" {command.name}")
+            text.append(key, key_style).append(f" {name}")
             self.spans.append((start + gap, text.cell_len, command))
         return text
 
