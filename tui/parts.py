@@ -71,6 +71,11 @@ GRID = (
 FILTER = (
     Command("filter.leave", "down", "List", "go to the list"),
 )
+LINE = (
+    Command("line.next", "tab", "Next field", "the next field, with what stands in it selected", do="leave(1)"),
+    Command("line.before", "shift+tab", "Field before", "the field before, with what stands in it selected",
+            do="leave(-1)"),
+)  # fmt: skip
 TICK = (Command("tick.switch", "space", "Switch", "yes or no"),)
 BOXES = (
     Command("boxes.next", "tab", "Next box", "take the next box in hand", do="next(1)"),
@@ -91,7 +96,7 @@ BOXES = (
 
 PARTS: tuple[Command, ...] = (
     *FORM, *PROMPT, *CHOICE, *STARS, *QUESTIONS, *BACKUPS, *PAPER, *DETAILS, *HELP,
-    *LIST, *GRID, *FILTER, *TICK, *BOXES,
+    *LIST, *GRID, *FILTER, *LINE, *TICK, *BOXES,
 )  # fmt: skip
-TYPING = frozenset({"form", "prompt", "choice", "questions", "paper", "filter", "intake"})
+TYPING = frozenset({"form", "line", "prompt", "choice", "questions", "paper", "filter", "intake"})
 """Where a field has the cursor: a key that writes a letter would never reach a command there."""

@@ -26,8 +26,8 @@ from tui.parts import TYPING
 MOST_BYTES = 100_000
 WITHIN = {
     "stash": ("app", "list"), "star": ("app",), "suggestions": ("app",), "sizes": ("app", "grid"),
-    "cutting": ("app", "list"), "history": ("app", "list"), "intake": ("app", "boxes", "tick"),
-    "form": ("tick",), "stars": ("list",), "backups": ("list",),
+    "cutting": ("app", "list"), "history": ("app", "list"), "intake": ("app", "boxes", "line", "tick"),
+    "form": ("line", "tick"), "prompt": ("line",), "stars": ("list",), "backups": ("list",),
 }  # fmt: skip
 """Whose commands are reached by keys at the same time as those of a screen or dialog."""
 OF_THE_ROWS = {*ascii_uppercase, *"123456789"}  # on the Star screen

@@ -77,10 +77,8 @@ class FieldLine(Vertical):
     FieldLine .under.fault { color: $text-error; }
     """
 
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("tab", "leave(1)", "Next field", show=False),
-        Binding("shift+tab", "leave(-1)", "Field before", show=False),
-    ]
+    HERE = "line"
+    BINDINGS: ClassVar[list[BindingType]] = bindings_for(HERE)
 
     def __init__(self, field: Field) -> None:
         super().__init__()

@@ -85,7 +85,7 @@ class HelpScreen(Dialog[None]):
         if widget is None:
             return
         title, lines = focus_help(widget)
-        own = commands_for(str(getattr(widget, "HERE", "")))
+        own = [one for node in (widget, *_field_line(widget)) for one in commands_for(getattr(node, "HERE", ""))]
         if not lines and not own:
             return
         yield Static(Text(f"Here: {title}", "bold"))
@@ -116,13 +116,18 @@ class HelpScreen(Dialog[None]):
 def focus_help(widget: Widget) -> tuple[str, list[str]]:
     """What a widget with the cursor is called, and what it takes, a sentence a line."""
     if isinstance(widget, Input):
-        line = next((one for one in widget.ancestors if isinstance(one, FieldLine)), None)
+        line = next(_field_line(widget), None)
         title = line.field.label if line is not None else "the field"
         hint = line.field.hint if line is not None else widget.placeholder
         return title, [f"It takes: {hint}." if hint else "It takes any text.", *_reading(line), IN_A_FIELD]
     if isinstance(widget, Button):
         return f"the button {widget.label}", [f"{widget.tooltip}." if widget.tooltip else "", ON_A_BUTTON]
     return NAMES.get(str(getattr(widget, "HERE", "")), "where the cursor is"), []
+
+
+def _field_line(widget: Widget) -> Iterator[FieldLine]:
+    """The line of a form that a field stands in, if it does."""
+    return (one for one in widget.ancestors if isinstance(one, FieldLine))
 
 
 def _reading(line: FieldLine | None) -> list[str]:
