@@ -6,6 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TypeVar
 
+from textual import events
 from textual.app import App
 from textual.reactive import reactive
 
@@ -15,6 +16,7 @@ from stash.inventory.troubles import StashGone
 from tui.jobs import Failed, Jobs
 from tui.messages import JobDone, JobFailed
 from tui.state import Loaded, OpenStar, opened, read_stash
+from tui.tidying import Tidying
 
 T = TypeVar("T")
 LOOK_AGAIN = 2.0  # seconds between looks whether another program changed the stash
@@ -32,6 +34,15 @@ class KeepingApp(App[None]):
         super().__init__()
         self.store_path = store_path
         self.jobs = Jobs(self, store_path)
+        self.tidying = Tidying()
+
+    def on_load(self) -> None:
+        self.tidying.start()
+
+    async def on_event(self, event: events.Event) -> None:
+        if isinstance(event, events.InputEvent):
+            self.tidying.used()
+        await super().on_event(event)
 
     def read(self, done: Callable[[Loaded], None], failed: Failed | None = None) -> None:
         """Read the whole stash."""
@@ -78,8 +89,9 @@ class KeepingApp(App[None]):
         self.jobs = Jobs(self, path)
 
     def keep_looking(self) -> None:
-        """Look every now and then whether another program changed the stash."""
+        """Look every now and then whether another program changed the stash, and whether to tidy up."""
         self.set_interval(LOOK_AGAIN, self._look_again)
+        self.set_interval(LOOK_AGAIN, self.tidying.rested)
 
     def _take(self, loaded: Loaded) -> None:
         """Show what was read; the open star stays open under its new record, or closes when it is gone."""
@@ -120,3 +132,4 @@ class KeepingApp(App[None]):
 
     def on_unmount(self) -> None:
         self.close_stash()
+        self.tidying.stop()

@@ -17,9 +17,10 @@ class Counts:
     with_held: bool = False
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Loaded:
-    """The stash as last read. `token` tells a later reader whether anything changed since.
+    """The stash as last read. `token` tells a later reader whether anything changed since. Each is a thing of its
+    own: comparing ten thousand fabrics one by one would hold up the screen.
 
     `fabrics` are those in use; `by_id` knows the archived ones too. `plans` are the kept ones with strips to cut,
     `all_plans` those that are cut, too; both newest first.

@@ -8,8 +8,9 @@ import pytest
 from textual.pilot import Pilot
 
 from stash.inventory.store import Store
+from stash.model import Entry
 from tests.tui.driving import SIZES, running, screen_text, settled, wait_for
-from tui.screens.history import PAGE, HistoryScreen
+from tui.screens.history import PAGE, HistoryScreen, joined, place_of
 from tui.widgets.history_list import HistoryList
 
 
@@ -93,6 +94,61 @@ async def test_a_long_history_is_read_in_pages(stash_path: Path) -> None:
         assert "Added Milk" in screen_text(pilot)
         await pilot.press("n")
         assert listed.cursor == 0
+
+
+async def test_after_an_undo_only_the_newest_page_is_read(stash_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    with Store.open(stash_path) as store:
+        milk = store.fabric("Milk").id
+        for number in range(PAGE + 60):
+            store.edit(milk, place=f"box {number}")
+    asked: list[int] = []
+    history = Store.history
+
+    def counted(self: Store, **how: object) -> list[Entry]:
+        asked.append(how["limit"])
+        return history(self, **how)
+
+    async with running(stash_path) as pilot:
+        screen = await to_history(pilot)
+        listed = screen.query_one(HistoryList)
+        await pilot.press("end")
+        await wait_for(pilot, lambda: len(listed.entries) > PAGE, "the rest of the history")
+        await settled(pilot)
+        await pilot.press("home")
+        monkeypatch.setattr(Store, "history", counted)
+        before = len(listed.entries)
+        await pilot.press("enter")
+        await settled(pilot)
+        assert asked == [PAGE]
+        assert len(listed.entries) == before + 1
+        assert (listed.entries[0].undo_of, listed.entries[1].undone) == (listed.entries[1].op, True)
+    with Store.open(stash_path) as store:
+        assert list(listed.entries) == history(store, limit=10_000)
+
+
+@pytest.mark.parametrize("size", [3, 4, 7, 100])
+def test_a_page_joined_to_what_is_known_is_the_history(stash_path: Path, size: int) -> None:
+    """Derived: whatever was done and undone since, page and known together are what reading all of it gives."""
+    with Store.open(stash_path) as store:
+        ids = [fabric.id for fabric in store.fabrics()]
+        for number in range(12):
+            store.edit(ids[number % 5], place=f"box {number}")
+        known = tuple(store.history(limit=10_000))
+        for op in (known[0].op, known[3].op, known[4].op):  # the last two are of fabrics not changed since
+            store.undo(op)
+            page = store.history(limit=size)
+            known = joined(page, known)
+            assert known == tuple(store.history(limit=10_000))
+        store.edit(ids[0], place="tin")
+        store.edit(ids[0], place="drawer")
+        known = joined(store.history(limit=size), known)
+        assert known == tuple(store.history(limit=10_000))
+        for number in range(size):
+            store.edit(ids[1], place=f"shelf {number}")
+        assert joined(store.history(limit=size), known) == tuple(store.history(limit=size)), "too much was done since"
+    assert [place_of(known, entry.op) for entry in known] == list(range(len(known)))
+    assert place_of(known, None) is None
+    assert place_of(known, known[0].op + 1) is None
 
 
 async def test_nothing_to_undo_in_an_empty_stash(empty_path: Path) -> None:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from bisect import bisect_left
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from typing import ClassVar
 from uuid import uuid4
 
@@ -20,6 +22,34 @@ from tui.widgets.line_list import LineList
 
 PAGE = 500
 NEAR_END = 100  # entries below the cursor when the next page is read
+
+
+def joined(page: Sequence[Entry], known: Sequence[Entry]) -> tuple[Entry, ...]:
+    """The newest page before the `known` entries that are older than it, newest first.
+
+    An entry never changes but for being undone, and each entry that did so names it. Where the newest known entry is
+    not in the page too (much was done elsewhere, or a backup was put back), what is known is dropped.
+    """
+    if not known or not page or (known[0].op, known[0].uid) not in {(entry.op, entry.uid) for entry in page}:
+        return tuple(page)
+    older = list(known[bisect_left(known, -page[-1].op + 1, key=_downwards) :])
+    for undo in page:
+        at = place_of(older, undo.undo_of)
+        if at is not None:
+            older[at] = replace(older[at], undone=True)
+    return (*page, *older)
+
+
+def place_of(entries: Sequence[Entry], op: int | None) -> int | None:
+    """Where an entry stands among `entries`, newest first; None where it does not."""
+    if op is None:
+        return None
+    at = bisect_left(entries, -op, key=_downwards)
+    return at if at < len(entries) and entries[at].op == op else None
+
+
+def _downwards(entry: Entry) -> int:
+    return -entry.op
 
 
 class HistoryScreen(MainScreen):
@@ -56,19 +86,18 @@ class HistoryScreen(MainScreen):
             self._read()
 
     def _read(self) -> None:
-        """Read anew as many entries as are shown, so that what was undone shows as undone."""
+        """Read the newest page anew and join it to what is shown, however much that is."""
         self._behind = False
         listed = self.query_one(HistoryList)
-        number = max(PAGE, len(listed.entries))
-        kept = listed.current.op if listed.current is not None and listed.cursor else None
 
-        def take(entries: list[Entry]) -> None:
-            self._whole = len(entries) < number
-            at = next((place for place, entry in enumerate(entries) if entry.op == kept), 0)
-            listed.show(entries, at)
+        def take(page: list[Entry]) -> None:
+            kept = listed.current.op if listed.current is not None and listed.cursor else None
+            entries = joined(page, listed.entries)
+            self._whole = len(page) < PAGE or (self._whole and len(entries) > len(page))
+            listed.show(entries, place_of(entries, kept) or 0)
             self._head()
 
-        self.main.jobs.store(lambda store: list(store.history(limit=number)), take, slot="history", owner=self)
+        self.main.jobs.store(lambda store: list(store.history(limit=PAGE)), take, slot="history", owner=self)
 
     def _more(self) -> None:
         listed = self.query_one(HistoryList)
