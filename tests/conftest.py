@@ -1,4 +1,4 @@
-"""What all tests share: backups go into a folder of the test's own; how many kills in a row the fault tests try."""
+"""What all tests share: backups go into a folder of the test's own; what the options are."""
 
 from __future__ import annotations
 
@@ -8,7 +8,9 @@ import pytest
 
 
 def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--draw", action="store_true", help="keep the screens as they are now drawn, instead of comparing")
     parser.addoption("--kills", type=int, default=6, help="kills in a row in the tests of faults (default 6)")
+    parser.addoption("--presses", type=int, default=5000, help="keys to press at random in the app (default 5000)")
     parser.addoption("--fuzz", type=int, default=2000, help="broken files of each sort to try (default 2000)")
 
 

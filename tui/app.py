@@ -18,7 +18,7 @@ from tui.backing_up import BackingApp
 from tui.commands import WRITING, bindings_for
 from tui.jobs import as_fault
 from tui.logfile import log_to_file
-from tui.palette import FindProvider
+from tui.palette import Finding, FindProvider
 from tui.preferences import keep_theme, offer_themes
 from tui.remapping import read_keys
 from tui.screens.modes import MODES
@@ -29,7 +29,7 @@ from tui.widgets.chip import colours_note
 from tui.widgets.sharp_picture import ask_terminal
 
 
-class StarcoverApp(BackingApp):
+class StarcoverApp(Finding, BackingApp):
     """The interface on one stash."""
 
     TITLE = "starcover"

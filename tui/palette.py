@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import suppress
 from functools import partial
 from itertools import islice
 from typing import TYPE_CHECKING, cast
 
-from textual.command import DiscoveryHit, Hit, Hits, Provider
+from textual.app import App
+from textual.command import CommandPalette, DiscoveryHit, Hit, Hits, Provider
 from textual.content import Content
+from textual.theme import ThemeProvider
 
 from tui.commands import commands_for
+from tui.dialogs.modal import Modal
 from tui.keys import Command, key_name
 from tui.widgets.fabric_lines import one_line
 
@@ -19,6 +23,26 @@ if TYPE_CHECKING:
 
 GO, OPEN = "Go to fabric ", "Open star "
 MOST_NAMES = 20  # fabrics or stars among the hits
+
+
+class Palette(CommandPalette, Modal[None]):
+    """The library's own, but closed once by a double Esc, and whole when a page key comes just as the hits are listed
+    anew."""
+
+    def _action_command_list(self, action: str) -> None:
+        with suppress(KeyError):  # it looks up a line of the list as it will be; the next press finds it
+            super()._action_command_list(action)
+
+
+class Finding(App[None]):
+    """An app with this palette, for commands and for themes."""
+
+    def action_command_palette(self) -> None:
+        if not isinstance(self.screen, Palette):
+            self.push_screen(Palette(id="--command-palette"))
+
+    def search_themes(self) -> None:
+        self.push_screen(Palette(providers=[ThemeProvider], placeholder="Search for themes…"))
 
 
 class FindProvider(Provider):

@@ -88,12 +88,18 @@ class BackupsDialog(Dialog[None]):
         self._main.read_backups(self._show, self._refused)
 
     def _show(self, backups: list[Backup]) -> None:
+        if not self.is_attached:  # left before the answer came
+            return
         last = f"The last one is of {backups[0].when()}." if backups else NONE
         self.query_one("#where", Static).update(last)
         self.query_one(BackupList).show(backups)
 
     def _say(self, text: str) -> None:
-        self.query_one("#said", Static).update(text)
+        """Here, or as a message where this was left meanwhile."""
+        if self.is_attached:
+            self.query_one("#said", Static).update(text)
+        elif text:
+            self._main.say(text)
 
     def _refused(self, fault: Fault) -> None:
         self._say(fault.line())
@@ -103,7 +109,8 @@ class BackupsDialog(Dialog[None]):
 
         def made(one: Backup) -> None:
             self._say(f"Backed up, verified: {one.path.name}")
-            self._read()
+            if self.is_attached:
+                self._read()
 
         self._main.back_up(made, self._refused)
 
@@ -126,4 +133,5 @@ class BackupsDialog(Dialog[None]):
             self._say("")
 
     def action_leave(self) -> None:
-        self.dismiss(None)
+        if self.is_attached:
+            self.dismiss(None)

@@ -5,15 +5,15 @@ from __future__ import annotations
 from typing import ClassVar, TypeVar
 
 from textual.binding import BindingType
-from textual.screen import ModalScreen
 
 from tui.commands import BY_ID
+from tui.dialogs.modal import Modal
 from tui.keys import Command
 
 T = TypeVar("T")
 
 
-class Dialog(ModalScreen[T]):
+class Dialog(Modal[T]):
     """A screen on top of another. It sets `HERE` (its name in the table), `TITLE` (what help calls it) and
     `BINDINGS = bindings_for(HERE)`, and yields a `KeyBar(HERE)`."""
 

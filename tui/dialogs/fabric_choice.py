@@ -70,7 +70,7 @@ class FabricChoice(Dialog[str | None]):
         lines = self._lines.matching(Order.VALUE, self.query_one(Input).value)
         here = next((fabric.id for fabric in self._fabrics if fabric.name == self._here), None)
         listed = self.query_one(FabricList)
-        listed.show(lines, index_of(lines, here) or 0)
+        listed.show(lines, index_of(lines, here) or 0, "No fabric holds these words.")
         self.call_after_refresh(listed.scroll_to_cursor)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:

@@ -91,6 +91,10 @@ class FieldLine(Vertical):
             yield Input(self.field.value, id=self.field.id, compact=True, select_on_focus=False)
         yield Static(self.field.hint, classes="under", markup=False)
 
+    def on_click(self) -> None:
+        """A click on the label or on what is said goes to the field too."""
+        self.query_one(Input).focus()
+
     @property
     def text(self) -> str:
         return self.query_one(Input).value

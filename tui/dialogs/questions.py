@@ -65,6 +65,11 @@ class QuestionsDialog(Dialog[int]):
     def question(self) -> Question:
         return self._questions[self._at]
 
+    @property
+    def _over(self) -> bool:
+        """All is answered; a key that was pressed before this closed answers nothing more."""
+        return self._at >= len(self._questions)
+
     def compose(self) -> ComposeResult:
         with Vertical() as box:
             box.border_title = "Not measured yet"
@@ -112,19 +117,21 @@ class QuestionsDialog(Dialog[int]):
     @on(Button.Pressed, "#yes")
     def say_yes(self) -> None:
         """She has about what is asked for: an estimated piece of just that size."""
+        if self._over:
+            return
         one = self.question
         self._record((NewPiece(Kind.YARDAGE, to_ticks(one.length), to_ticks(one.width), estimated=True),))
 
     @on(Button.Pressed, "#no")
     def say_no(self) -> None:
         """It is not there: it is left out of suggestions for this star."""
-        if self._saving:
+        if self._saving or self._over:
             return
         self._leave_out(self.question.fabric.name)
         self._next()
 
     def _record(self, pieces: tuple[NewPiece, ...]) -> None:
-        if self._saving:
+        if self._saving or self._over:
             return
         self._saving = True
         fabric, uid = self.question.fabric, uuid4().hex

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from uuid import uuid4
 
 from rich.text import Text
+from textual import on
 from textual.containers import Vertical
 from textual.widget import Widget
 from textual.widgets import Static
@@ -61,6 +62,7 @@ class CuttingBase(MainScreen):
         self.laid: Laid | None = None
         self.keeps: dict[tuple[int, int], bool] = {}  # by plan and piece, where the maker has said it
         self.why = ""
+        self._width = 0  # of the list when its sentences were broken into lines
 
     def compose_body(self) -> Iterable[Widget]:
         yield Static("", id="head", markup=False)
@@ -177,7 +179,7 @@ class CuttingBase(MainScreen):
         star, colouring = laid.opened.saved.star, laid.opened.colouring or Colouring({})
         by_name = {fabric.name: fabric for fabric in self.main.loaded.by_id.values()}
         said = cautions(star, colouring, by_name)
-        width = listed.size.width or self.size.width
+        self._width = width = listed.size.width or self.size.width
         keeps = {piece: keep for (plan, piece), keep in self.keeps.items() if plan == laid.plan.id}
         keeps |= dict.fromkeys(self.held(laid), True)
         lines = rows.rows_of(star, laid.pieces, laid.sets, self.main.loaded.by_id, keeps, said, width)
@@ -235,8 +237,11 @@ class CuttingBase(MainScreen):
         level = not measures(laid.opened.saved.star).stagger
         return drawn_set(strips, level, self.query_one(CutList).in_grey, colours_of(self.app))
 
-    def on_resize(self) -> None:
-        self.call_after_refresh(self.show)
+    @on(CutList.Sized)
+    def _sized(self) -> None:
+        """The list has room, or other room than before: its sentences are broken to its width."""
+        if self.laid is not None and self.query_one(CutList).size.width != self._width:
+            self.show()
 
 
 def refusal(star: Star, found: Coverage) -> str:

@@ -102,7 +102,7 @@ class StartPanel(Vertical):
     StartPanel Input:focus { background: $primary 30%; }
     StartPanel #hint { color: $text-muted; padding-left: 13; margin-bottom: 1; min-height: 1; }
     StartPanel #hint.fault { color: $text-error; }
-    StartPanel RadioSet { border: none; background: transparent; padding: 0; margin-bottom: 1; }
+    StartPanel RadioSet { width: 72; border: none; background: transparent; padding: 0; margin-bottom: 1; }
     StartPanel RadioSet:focus { border: none; background-tint: $foreground 0%; }
     StartPanel #doors Button { margin-right: 1; }
     """

@@ -18,6 +18,7 @@ from tui.screens.star_change import is_dark_first
 from tui.screens.star_desk import Asked, StarWishes
 from tui.screens.star_table import Table, Verdict, judge, run_targets
 from tui.state import OpenStar
+from tui.terminal_colours import NONE, colours_of
 from tui.widgets.chart import Chart, chart_layout
 from tui.widgets.fabric_lines import one_line
 from tui.widgets.look import RowLook
@@ -268,6 +269,8 @@ class StarBase(MainScreen):
         picture = self.query_one("#picture", StarPicture)
         part = "one point" if picture.one_point else "the whole star"
         tone = "as grey values" if self.in_grey else "in colour"
+        if colours_of(self.app) == NONE:
+            tone = "shaded by value"
         if self.has_class("-vast") and not self.in_grey:
             tone += ", below it as grey values"
         if self.has_class("-narrow") and self.has_class("-chart"):

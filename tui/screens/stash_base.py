@@ -17,7 +17,7 @@ from tui.screens.base import MainScreen
 from tui.screens.details import DetailsScreen
 from tui.widgets.empty_stash import EmptyStash
 from tui.widgets.fabric_details import FabricDetails
-from tui.widgets.fabric_lines import EMPTY, ORDER_WORDS, ORDERS, Lines, index_of, make_lines
+from tui.widgets.fabric_lines import EMPTY, ORDER_WORDS, ORDERS, Lines, index_of, make_lines, one_line
 from tui.widgets.fabric_list import FabricHeader, FabricList
 from tui.widgets.fabric_marks import marks_of
 from tui.widgets.filter_line import FilterLine
@@ -127,13 +127,20 @@ class StashBase(MainScreen):
         at = index_of(lines, keep)
         if self._wanted is not None and at is not None:
             self._wanted = None
-        listed.show(lines, min(listed.cursor, max(len(lines) - 1, 0)) if at is None else at)
+        cursor = min(listed.cursor, max(len(lines) - 1, 0)) if at is None else at
+        listed.show(lines, cursor, self._nothing_here())
         everything = len(self._lines.orders[self.order])
         number = f"{len(lines)} of {everything}" if self.words else str(everything)
-        self.query_one(FilterLine).say(
-            f"{number} {'archived' if self.away else 'fabrics'}, {ORDER_WORDS[self.order]}"
-        )
+        self.query_one(FilterLine).say(f"{number} {'archived' if self.away else 'fabrics'}, {ORDER_WORDS[self.order]}")
         self._show_details()
+
+    def _nothing_here(self) -> str:
+        """What stands in the list where it is empty."""
+        if self._lines is EMPTY:
+            return ""
+        if not self._lines.made:
+            return "No fabric is archived. w goes back." if self.away else "Every fabric is archived. w shows them."
+        return f"No fabric holds {one_line(self.words)}. Esc shows all of them."
 
     def _show_details(self) -> None:
         """Details follow when the cursor rests, so that a held key or fast typing never waits for them."""

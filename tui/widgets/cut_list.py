@@ -40,6 +40,9 @@ class CutList(LineList):
 
     in_grey: reactive[bool] = reactive(False, init=False)
 
+    class Sized(Message):
+        """The list has another size."""
+
     def __init__(self, *, id: str | None = None) -> None:
         super().__init__(id=id)
         self.star: Star | None = None
@@ -52,6 +55,9 @@ class CutList(LineList):
     def show(self, star: Star | None, rows: Sequence[CutRow], cursor: int) -> None:
         self.star, self.rows = star, list(rows)
         self.set_count(len(self.rows), cursor)
+
+    def on_resize(self) -> None:
+        self.post_message(self.Sized())
 
     def watch_in_grey(self) -> None:
         self.redraw()

@@ -54,6 +54,10 @@ def columns_for(width: int) -> Columns:
 class FabricList(LineList):
     """The fabrics, one a line, over plain tuples."""
 
+    DEFAULT_CSS = (
+        "FabricList { scrollbar-gutter: stable; }"  # the heads stand over their columns, with a bar or without
+    )
+
     def __init__(self, *, id: str | None = None) -> None:
         super().__init__(id=id)
         self.lines: tuple[FabricLine, ...] = ()
@@ -68,10 +72,10 @@ class FabricList(LineList):
     def current(self) -> FabricLine | None:
         return self.lines[self.cursor] if self.lines else None
 
-    def show(self, lines: Sequence[FabricLine], cursor: int) -> None:
-        """Show these lines in this order."""
+    def show(self, lines: Sequence[FabricLine], cursor: int, nothing: str = "") -> None:
+        """Show these lines in this order, or say `nothing` where there is none."""
         self.lines = tuple(lines)
-        self.set_count(len(self.lines), cursor)
+        self.set_count(len(self.lines), cursor, nothing)
 
     def set_marks(self, marks: Marks) -> None:
         self._marks = marks
@@ -145,7 +149,7 @@ class FabricHeader(Widget, can_focus=False):
                 self._spans.append((start, text.cell_len, order))
 
         head("hue", CHIP + 1, Order.HUE)
-        head("value", 4 + wide.bar, Order.VALUE)
+        head("value", wide.bar + 3 if wide.bar else 2, Order.VALUE)
         head("name", wide.name, Order.NAME)
         if wide.hand:
             head("on hand", wide.hand, Order.LENGTH)

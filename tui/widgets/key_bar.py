@@ -15,6 +15,7 @@ from tui.keys import Command, key_name, writes_letter
 from tui.widgets.command_line import CommandLine
 
 MOST_AT_80 = 7
+MORE = BY_ID["app.command_palette"]  # where there are more commands than are shown, the mouse finds them there
 WIDE = 100
 
 
@@ -59,7 +60,23 @@ class KeyBar(CommandLine):
             text.append(" " * gap)
             text.append(key, key_style).append(f" {name}")
             self.spans.append((start + gap, text.cell_len, command))
+        key = key_name(self.keys.get(MORE.id, MORE.key).split(",")[0])
+        start, room = text.cell_len + 2, width - text.cell_len - len(key) - 2
+        if room >= 0 and self._leads_on():
+            text.append(f"  {key}", key_style).append(" …" if room > 1 else "")
+            self.spans.append((start, text.cell_len, MORE))
         return text
+
+    def _leads_on(self) -> bool:
+        """Whether the way to all other commands is to be shown behind those that have room."""
+        typing = isinstance(self.screen.focused, Input)
+        return not typing and not isinstance(self.screen, Dialog) and MORE not in [span[2] for span in self.spans]
+
+    def _does_enter(self, command: Command) -> bool:
+        """Enter in a field is the field's own key; what a form does with it is still the screen's command."""
+        screen = self.screen
+        here = getattr(screen, "HERE", "") == command.screen and isinstance(screen.focused, Input)
+        return here and command.key == "enter" and screen.check_action(command.action, ()) is True
 
     def shown(self) -> list[tuple[Command, str]]:
         """What can be done just now. While typing only keys that write nothing count."""
@@ -72,6 +89,7 @@ class KeyBar(CommandLine):
         for command in wanted:
             keys = self.keys.get(command.id, command.key).split(",")
             key = next((one for one in keys if not (typing and writes_letter(one))), None)
-            if key is not None and (command.id in enabled or (dialog is not None and dialog.offers(command))):
+            offered = command.id in enabled or (dialog.offers(command) if dialog else self._does_enter(command))
+            if key is not None and offered:
                 shown.append((command, key_name(key)))
         return shown[:MOST_AT_80] if self.app.size.width < WIDE and not typing else shown

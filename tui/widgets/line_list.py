@@ -59,6 +59,7 @@ class LineList(ScrollView, can_focus=True):
     def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:
         super().__init__(id=id, classes=classes)
         self._count = 0
+        self._nothing = ""
         self._strips: dict[tuple[int, int, bool, bool], Strip] = {}
 
     # -- for subclasses
@@ -67,9 +68,11 @@ class LineList(ScrollView, can_focus=True):
         """The segments of entry `index`; longer ones are cropped, shorter ones filled up."""
         raise NotImplementedError
 
-    def set_count(self, count: int, cursor: int) -> None:
-        """There are now `count` entries and the cursor stands on `cursor`; everything is drawn anew."""
+    def set_count(self, count: int, cursor: int, nothing: str = "") -> None:
+        """There are now `count` entries and the cursor stands on `cursor`; everything is drawn anew. Where there are
+        none, `nothing` says so."""
         self._count = count
+        self._nothing = nothing
         self._strips.clear()
         self.virtual_size = Size(0, count)
         self.cursor = cursor
@@ -148,7 +151,9 @@ class LineList(ScrollView, can_focus=True):
         width = self.scrollable_content_region.width
         index = y + self.scroll_offset.y
         if index >= self._count:
-            return Strip.blank(width, self.rich_style)
+            words = f"  {self._nothing}" if index == 0 else ""
+            style = self.rich_style + self.style_of("quiet")
+            return Strip([Segment(words, style)]).adjust_cell_length(width, self.rich_style)
         here = index == self.cursor
         key = (index, width, here, here and self.has_focus)
         strip = self._strips.get(key)

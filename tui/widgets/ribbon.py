@@ -128,7 +128,9 @@ class Ribbon(Widget, can_focus=True):
         return chip_text(text, chip.chip, grey, colours_of(self.app))
 
     def _style(self, name: str) -> Style:
-        return self.get_component_rich_style(name, partial=True)
+        # The partial style of a muted text is white, whatever it stands on.
+        full = self.get_component_rich_style(name)
+        return Style(color=full.color, bold=full.bold)
 
 
 def _value(chip: RibbonChip) -> str:

@@ -141,7 +141,7 @@ class RowsTable(StarWidget):
         value = "?" if row.value is None else value_text(row.value, row.relative)
         strips = "" if row.needed is None else f"{'–' if row.on_hand is None else row.on_hand} of {row.needed}"
         bar = f"{value_bar(row.value, row.target, columns.bar)} " if columns.bar else ""
-        mark_style = base + Style.from_color(self._style(MARK_STYLES[row.mark]).color) if row.mark else base
+        mark_style = base + self._mark_style(row.mark) if row.mark else base
         return [
             Segment(LOCKED if row.locked else " ", base),
             self._letter(row, picked),
@@ -151,6 +151,10 @@ class RowsTable(StarWidget):
             Segment(f"{strips:>{columns.strips}} ", base),
             Segment(_sized(mark_text(row, columns.mark), columns.mark), mark_style),
         ]
+
+    def _mark_style(self, mark: Mark) -> Style:
+        """Its colour; what is not plainly covered is bold too, so that it is found at a glance without colours."""
+        return Style(color=self._style(MARK_STYLES[mark]).color, bold=mark is not Mark.COVERED or None)
 
     def _letter(self, row: RowLook, picked: bool) -> Segment:
         text = f"[{row.letter}]" if picked else f" {row.letter} "
