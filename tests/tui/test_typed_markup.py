@@ -13,7 +13,7 @@ from tests.tui.driving import running, screen_text, settled
 from tests.tui.sights import make_fixed
 from tests.tui.test_intake_screen import begin, photograph
 
-TEXTS = ("[/red]", "[bold", "[@click=app.quit]q[/]", "=1+1", "\x1b[31mred\x1b[0m", "{0} %s \\", "[/]" * 30)
+TEXTS = ("[/red]", "[@click=app.quit]q[/] [bold", "=1+1 {0} %s \\ \x1b[31mred\x1b[0m", "[/]" * 30)
 
 # Where a field can be typed into: the keys that lead there, and how many fields there are to walk through.
 PLACES = {

@@ -202,8 +202,10 @@ class SuggestionsScreen(MainScreen):
             text.append(f"{chip.letter} ", "bold").append(f"{chip.name} {SIGNS[chip.mark] if chip.mark else ''}   ")
         star, answer = self.star, self._answer
         if star is not None and answer is not None and ribbon is not None and ribbon.index < len(answer.sequences):
-            for line in run_lines(star.saved.star, answer, answer.sequences[ribbon.index]):
-                text.append(f"\n{one_line(line)}")
+            run = answer.sequences[ribbon.index]
+            if len(run.fabrics) == len(star.saved.star.letters):  # else the star has changed, and is asked about anew
+                for line in run_lines(star.saved.star, answer, run):
+                    text.append(f"\n{one_line(line)}")
         self.query_one("#names", Static).update(text)
 
     # -- what the maker does
