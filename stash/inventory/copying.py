@@ -39,9 +39,14 @@ def checked_copy(source: Path, unready: Path) -> None:
 
     Raises as `whole_copy` does.
     """
-    unready.touch()
     with closing(reader(source)) as conn:
-        copy_into(conn, unready, source)
+        checked_copy_from(conn, unready, source)
+
+
+def checked_copy_from(conn: sqlite3.Connection, unready: Path, source: Path) -> None:
+    """As `checked_copy`, of what `conn` has open; that was at `source`."""
+    unready.touch()
+    copy_into(conn, unready, source)
     check_copy(unready, source)
     _on_disk(unready)
 

@@ -2,21 +2,25 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import sqlite3
 import stat
 from contextlib import suppress
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from pathlib import Path
 from urllib.parse import quote
 
 from stash.errors import Fault
 from stash.files import expanded, sync_folder
 from stash.inventory import schema
-from stash.inventory.backup_files import unready_name, way_back
+from stash.inventory.backup_files import clear_unready, unready_name, way_back
 from stash.inventory.troubles import NoStash, plain_fault, said_plainly
 
-__all__ = ["Found", "NoStash", "check_header", "find", "give_name", "identity", "make", "uri"]
+__all__ = ["Found", "NoStash", "check_header", "find", "give_name", "identity", "make", "move_aside", "uri"]
+
+BESIDE = ("-journal", "-wal", "-shm")  # what SQLite keeps beside a file while it saves
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +45,9 @@ def identity(status: os.stat_result) -> tuple[int, int]:
 def find(path: Path) -> Found:
     """Look at the file at `path` without changing a byte of it. Raises Fault where it is no stash of ours."""
     real, status = _resolved(path)
+    if status.st_nlink > 1:  # one may be the name under which a program of ours that was stopped made the file
+        clear_unready(real.parent, real.name)
+        status = real.stat()
     _ordinary(real, status)
     if status.st_size == 0:
         raise NoStash(
@@ -194,7 +201,14 @@ def _make_folder(folder: Path) -> None:
 
 
 def give_name(unready: Path, target: Path) -> None:
-    """Rename without ever putting the new file over one that came up meanwhile, and make the name last."""
+    """Rename without ever putting the new file over one that came up meanwhile, and make the name last.
+
+    Raises FileExistsError for a name that is taken. What a save to another file of this name left beside it is moved
+    aside first: SQLite would play it back into the new file.
+    """
+    if os.path.lexists(target):
+        raise FileExistsError(errno.EEXIST, "there is a file of this name already", str(target))
+    move_aside(target)
     try:
         os.link(unready, target)
         unready.unlink()
@@ -204,3 +218,15 @@ def give_name(unready: Path, target: Path) -> None:
         os.close(os.open(target, os.O_CREAT | os.O_EXCL))
         os.replace(unready, target)
     sync_folder(target.parent)
+
+
+def move_aside(target: Path) -> None:
+    """Give what a save left beside the name `target` another name; nothing of it is lost. For a name that no file
+    has: beside a file it may be that file's own."""
+    stamp, moved = datetime.now(UTC).strftime("%Y%m%dT%H%M%S%fZ"), False
+    for end in BESIDE:
+        with suppress(FileNotFoundError):
+            os.rename(f"{target}{end}", f"{target}{end}.left-{stamp}")
+            moved = True
+    if moved:
+        sync_folder(target.parent)  # before the new file has its name: a cut must not bring them together

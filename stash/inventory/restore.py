@@ -20,8 +20,6 @@ from stash.inventory.backup_files import Backup, digest, told_sum, unready_name
 from stash.inventory.copying import back_up, checked_copy, reader
 from stash.inventory.troubles import BUSY_SECONDS, is_damage, plain_fault, said_of, said_plainly
 
-_LEFT_BESIDE = ("-journal", "-wal", "-shm")
-
 
 @dataclass(frozen=True, slots=True)
 class Restored:
@@ -142,7 +140,7 @@ def _aside(source: opening.Found, target: Path, trouble: Fault) -> Restored:
 
 def _keep(real: Path, kept: Path) -> None:
     """Give a file another name, with what a cut-off save left beside it: that belongs to it and to no other."""
-    for left in _LEFT_BESIDE:
+    for left in opening.BESIDE:
         with suppress(FileNotFoundError):
             os.rename(f"{real}{left}", f"{kept}{left}")
     os.rename(real, kept)

@@ -6,7 +6,6 @@ A write begins with BEGIN IMMEDIATE, so it waits for another writer before it re
 
 from __future__ import annotations
 
-import os
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
@@ -15,10 +14,10 @@ from pathlib import Path
 from sqlalchemy import Connection, Engine, QueuePool, create_engine, event
 
 from stash.errors import Fault
-from stash.files import expanded, refuse_target, sync_folder
+from stash.files import expanded, refuse_target
 from stash.inventory import copying
 from stash.inventory.backup_files import unready_name
-from stash.inventory.opening import Found, check_header, identity, uri
+from stash.inventory.opening import Found, check_header, give_name, identity, uri
 from stash.inventory.schema import APPLICATION_ID
 from stash.inventory.troubles import BUSY_SECONDS, StashGone, said_plainly
 
@@ -122,14 +121,11 @@ class Transactions:
         refuse_target(target, overwrite=False)
         unready = unready_name(target)
         try:
-            unready.touch()
             with said_plainly(self.found.path), self._engine.connect() as conn:
                 held = conn.connection.driver_connection
                 assert isinstance(held, sqlite3.Connection)
-                copying.copy_into(held, unready, self.found.path)
-            copying.check_copy(unready, self.found.path)
-            os.replace(unready, target)
-            sync_folder(target.parent)
+                copying.checked_copy_from(held, unready, self.found.path)
+            give_name(unready, target)
         except OSError as error:
             what = f"no copy can be written here ({error.strerror}); nothing was written"
             raise Fault(what, str(path), "choose another place") from None

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import os
 import shutil
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -106,3 +109,47 @@ def test_30_our_own_restore_plays_no_journal_back(store: Store, tmp_path: Path) 
     assert done.before is not None
     assert verify(done.before.path) == []
     assert not Path(f"{store.path}-journal").exists()
+
+
+def saved_over(path: Path, held: Path) -> None:
+    """What is open is saved as a copy at `path`."""
+    with Store.open(held) as opened:
+        opened.save_copy(path)
+
+
+@pytest.mark.parametrize("act", ["restore", "new", "save_copy"])
+def test_30_a_journal_that_was_left_behind(store: Store, tmp_path: Path, act: str) -> None:
+    """A stash is taken away, and the journal of its cut-off save stays. What gets the name next is not changed by it:
+    played back, this one would undo a restore without a word."""
+    from stash.inventory.restore import restore
+
+    fern(store, 9)
+    kept = backup.make_at(store.path, tmp_path / "kept.db")
+    store.used(1, inch(4))
+    store.close()
+    journal = hot_journal(store.path)
+    store.path.unlink()
+    Path(f"{store.path}-journal").write_bytes(journal)
+    if act == "restore":
+        restore(kept, store.path)
+    elif act == "save_copy":
+        saved_over(store.path, kept)
+    else:
+        Store.create(store.path).close()
+    with Store.open(store.path) as now:
+        assert [one.pieces[0].length for one in now.fabrics()] == ([] if act == "new" else [inch(9)])
+    assert verify(store.path) == []
+    assert [one.read_bytes() for one in tmp_path.glob("stash.db-journal.left-*")] == [journal], "nothing is lost"
+
+
+def test_05_a_name_given_when_the_program_was_killed_is_the_only_one(store: Store) -> None:
+    """A new file gets its name before it loses its unready one: a kill between leaves two, and one is cleared."""
+    fern(store, 9)
+    store.close()
+    with subprocess.Popen([sys.executable, "-c", ""]) as gone:
+        gone.wait()
+    unready = store.path.with_name(f".stash.db.restore.{gone.pid}.new")
+    os.link(store.path, unready)
+    with Store.open(store.path) as again:
+        assert again.fabric("Fern").pieces[0].length == inch(9)
+    assert not unready.exists()
