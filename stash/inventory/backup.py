@@ -11,7 +11,7 @@ from pathlib import Path
 
 from stash.errors import Fault
 from stash.files import expanded, refuse_target
-from stash.inventory import opening
+from stash.inventory import leftovers, opening
 from stash.inventory.backup_files import (
     Backup,
     backups_in,
@@ -42,7 +42,7 @@ def make(stash: Path, why: str = ASKED) -> Backup:
     The copy is verified before it gets its name. Raises Fault where the stash is damaged or held by another program,
     and NoBackup where the folder cannot take it; then no part of it is left.
     """
-    found = opening.find(stash)
+    found = leftovers.take_back(opening.find(stash))
     folder = folder_of(found.path)
     now = datetime.now(UTC)
     try:
@@ -76,7 +76,7 @@ def make_at(stash: Path, path: Path) -> Path:
 
     Raises Fault as `make` does.
     """
-    found = opening.find(stash)
+    found = leftovers.take_back(opening.find(stash))
     path = expanded(path)
     try:
         for each in (path, sum_file(path)):

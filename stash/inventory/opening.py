@@ -25,12 +25,14 @@ BESIDE = ("-journal", "-wal", "-shm")  # what SQLite keeps beside a file while i
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """A stash file that may be opened. `identity` is its device and inode, `version` its schema's."""
+    """A stash file that may be opened. `identity` is its device and inode, `version` its schema's; `taken_back` is a
+    copy of it as it was, where a save that was cut off was just taken back."""
 
     path: Path
     identity: tuple[int, int]
     version: int
     read_only: bool
+    taken_back: Path | None = None
 
 
 def uri(path: Path, options: str) -> str:

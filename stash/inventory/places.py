@@ -1,4 +1,5 @@
-"""What about the place of a stash may lose saves: a disk on the network, a folder that another machine fills too."""
+"""What about the place of a stash may lose saves: a disk on the network, a folder that another machine fills too, the
+journal of a save that was cut off."""
 
 from __future__ import annotations
 
@@ -17,8 +18,13 @@ MOUNTS = Path("/proc/self/mounts")
 
 
 def warnings(found: Found) -> list[str]:
-    """A sentence for each thing about the place of an open stash that its owner should know."""
+    """A sentence for each thing about the place of a stash, as it was just opened, that its owner should know."""
     said = []
+    if found.taken_back is not None:
+        said.append(
+            "A save to this stash was cut off, and what was half done has been taken back. If you had put the file back"
+            f' by hand since, restore it as it was: restore "{found.taken_back}".'
+        )
     kind = file_system(found.path)
     if kind in _NETWORK:
         said.append(

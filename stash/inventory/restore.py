@@ -15,7 +15,7 @@ from pathlib import Path
 
 from stash.errors import Fault
 from stash.files import expanded, sync_folder
-from stash.inventory import backup, opening
+from stash.inventory import backup, leftovers, opening
 from stash.inventory.backup_files import Backup, digest, told_sum, unready_name
 from stash.inventory.copying import back_up, checked_copy, reader
 from stash.inventory.troubles import BUSY_SECONDS, is_damage, plain_fault, said_of, said_plainly
@@ -81,7 +81,7 @@ def _present(target: Path) -> tuple[opening.Found | None, Fault | None]:
     another program holds.
     """
     try:
-        found = opening.find(target)
+        found = leftovers.take_back(opening.find(target))
         with closing(reader(found.path)) as conn:
             sound = conn.execute("PRAGMA integrity_check").fetchone()[0] == "ok"
     except opening.NoStash as trouble:

@@ -10,6 +10,7 @@ nothing is changed.
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Any, Self
 
@@ -48,7 +49,7 @@ class Store(Photographs):
         if found.version < schema.SCHEMA_VERSION:
             from stash.inventory.migrate import upgrade  # heavy, and hardly ever needed
 
-            found = upgrade(found)
+            found = replace(upgrade(found), taken_back=found.taken_back)
         return cls(found)
 
     def __enter__(self) -> Self:

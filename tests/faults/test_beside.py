@@ -11,11 +11,12 @@ from pathlib import Path
 import pytest
 
 from stash.errors import Fault
-from stash.inventory import backup
+from stash.inventory import backup, leftovers
 from stash.inventory.store import Store
 from stash.inventory.verify import verify
 from stash.model import NewFabric
-from tests.engine.stashes import fern, inch, piece, raw, tables
+from tests.engine.stashes import LEDGER, LIVE, fern, inch, piece, raw, tables
+from tests.faults.conftest import CommandLine
 
 
 def content(folder: Path) -> dict[str, bytes]:
@@ -61,16 +62,24 @@ def test_29_a_wal_from_elsewhere(store: Store, tmp_path: Path) -> None:
 
 
 def hot_journal(path: Path) -> bytes:
-    """The journal of a transaction on `path` that was cut off when its pages were written; the file is put back."""
+    """The journal of a transaction on `path` that was cut off when its pages were written; the file is put back.
+
+    It touched every row, so it can bring back all of the file as it is now.
+    """
     before = path.read_bytes()
     with raw(path) as conn:
+        names = [name for (name,) in conn.execute("SELECT name FROM sqlite_schema WHERE type = 'trigger'")]
         conn.execute("PRAGMA cache_size = 1")
         conn.execute("BEGIN")
-        conn.execute("UPDATE fabric SET note = hex(zeroblob(900))")
-        conn.execute("UPDATE piece SET estimated = 1")
+        for name in names:
+            conn.execute(f'DROP TRIGGER "{name}"')
+        for name in (*LIVE, *LEDGER):
+            conn.execute(f'UPDATE "{name}" SET id = id')
+        conn.execute("UPDATE fabric SET note = hex(zeroblob(9000))")  # more than it holds in memory
         journal = Path(f"{path}-journal").read_bytes()
         conn.execute("ROLLBACK")
     assert path.read_bytes() == before
+    assert int.from_bytes(journal[8:12]), "it has pages to play back"
     return journal
 
 
@@ -92,6 +101,86 @@ def test_30_restored_by_hand_over_a_hot_journal(store: Store) -> None:
     restore(kept, store.path)
     assert tables(store.path) == good
     assert verify(store.path) == []
+
+
+def test_30_a_journal_whose_pages_fit(cli: CommandLine) -> None:
+    """Played back, it makes a whole stash of a file that was put back by hand: the one from before, without a word from
+    any check. So the file as it was is kept, and named."""
+    kept = Path(cli.json("backup")["backup"])
+    cli.json("archive", "Flax")
+    later = tables(cli.path)
+    journal = hot_journal(cli.path)
+    good = tables(kept)
+    shutil.copy(kept, cli.path)
+    Path(f"{cli.path}-journal").write_bytes(journal)
+    said = cli("list")
+    assert said.code == 0
+    assert tables(cli.path) == later, "SQLite did play it back"
+    assert "A save to this stash was cut off" in said.err
+    as_it_was = Path(said.err.rpartition('restore "')[2].partition('"')[0])
+    assert tables(as_it_was) == good
+    assert cli("list").err == "", "said once"
+    assert cli("restore", as_it_was, "--yes").code == 0
+    assert tables(cli.path) == good
+
+
+def test_30_a_journal_whose_pages_fit_and_whose_rows_do_not(store: Store) -> None:
+    """The file is whole afterwards, and the stash and its history do not agree."""
+    fern(store, 9)
+    store.close()
+    with raw(store.path) as conn:
+        conn.execute("UPDATE piece SET length = length + 1")
+        journal = hot_journal(store.path)
+        conn.execute("UPDATE piece SET length = length - 1")
+    good = tables(store.path)
+    Path(f"{store.path}-journal").write_bytes(journal)
+    with pytest.raises(Fault, match=r"not all agrees .*Fern") as said:
+        Store.open(store.path)
+    assert tables(store.path) != good
+    assert tables(Path(said.value.do.rpartition('restore "')[2].partition('"')[0])) == good
+    Store.open(store.path).close()
+
+
+def rooms() -> list[Path]:
+    """The copies of files as they were that are kept."""
+    return sorted(Path(os.environ["STARCOVER_BACKUPS"]).glob("*/as-it-was-*"))
+
+
+def test_30_few_files_as_they_were_are_kept(store: Store) -> None:
+    fern(store, 9)
+    store.close()
+    journal = hot_journal(store.path)
+    for _ in range(leftovers.MOST_KEPT + 2):
+        Path(f"{store.path}-journal").write_bytes(journal)
+        Store.open(store.path).close()
+    there = rooms()
+    assert len(there) == leftovers.MOST_KEPT
+    os.utime(there[-1], (0, 0))
+    Path(f"{store.path}-journal").write_bytes(journal)
+    Store.open(store.path).close()
+    assert there[-1] not in rooms(), "after a month it goes"
+
+
+@pytest.mark.parametrize("lock", ["IMMEDIATE", "EXCLUSIVE"])
+def test_32_a_journal_of_a_program_that_is_saving_is_its_own(
+    store: Store, monkeypatch: pytest.MonkeyPatch, lock: str
+) -> None:
+    """Nothing is copied, and nothing is left of the try."""
+    fern(store, 9)
+    monkeypatch.setattr("stash.inventory.transactions.BUSY_SECONDS", 0.1)
+    with raw(store.path) as other:
+        other.execute(f"BEGIN {lock}")
+        other.execute("UPDATE fabric SET place = 'elsewhere'")
+        assert Path(f"{store.path}-journal").stat().st_size > 0
+        if lock == "IMMEDIATE":
+            with Store.open(store.path) as again:
+                assert again.fabric("Fern").place == ""
+        else:
+            with pytest.raises(Fault, match="another program is saving"), Store.open(store.path) as again:
+                again.fabrics()
+        other.execute("COMMIT")
+    assert rooms() == []
+    assert store.fabric("Fern").place == "elsewhere"
 
 
 def test_30_our_own_restore_plays_no_journal_back(store: Store, tmp_path: Path) -> None:
