@@ -85,7 +85,7 @@ def back_up_first(path: Path, without_backup: bool) -> None:
     if without_backup:
         return
     try:
-        backups.make(path, backups.BEFORE_IMPORT)
+        backups.before(path, backups.BEFORE_IMPORT)
     except backups.NoBackup as trouble:
         write(sys.stderr, clean("starcover: " + trouble.line()))
         if not _agreed("Go on without a backup?"):

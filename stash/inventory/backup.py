@@ -19,7 +19,10 @@ from stash.inventory.backup_files import (
     clear_leftovers,
     fault_of,
     folder_of,
+    is_of,
+    is_untouched,
     name_for,
+    newest_whole,
     sum_file,
 )
 from stash.inventory.copying import whole_copy
@@ -33,7 +36,7 @@ BEFORE_REPAIR = "before-repair"
 BEFORE_UPGRADE = "before-upgrade"
 DAY = timedelta(days=1)
 ELSEWHERE = "make room there or look at its rights, or name another folder with STARCOVER_BACKUPS"
-_TRIES = 20  # other programs may take the number that was free a moment ago
+_TRIES = 20  # other programs may take the name that was free a moment ago, and may not have filled it yet
 
 
 def make(stash: Path, why: str = ASKED) -> Backup:
@@ -42,17 +45,35 @@ def make(stash: Path, why: str = ASKED) -> Backup:
     The copy is verified before it gets its name. Raises Fault where the stash is damaged or held by another program,
     and NoBackup where the folder cannot take it; then no part of it is left.
     """
+    made = add(stash, why)
+    let_go(made)
+    return made
+
+
+def add(stash: Path, why: str) -> Backup:
+    """As `make`, but all old backups stay: one of them may be the one to restore."""
     found = leftovers.take_back(opening.find(stash))
     folder = folder_of(found.path)
-    now = datetime.now(UTC)
     try:
         folder.mkdir(parents=True, exist_ok=True)
         clear_leftovers(folder)
-        made = _numbered(found.path, folder, now, why)
+        return _numbered(found.path, folder, datetime.now(UTC), why)
     except OSError as error:
         raise NoBackup(f"no backup can be written here ({error.strerror})", str(folder), ELSEWHERE) from None
-    rotate(folder, now)
-    return made
+
+
+def let_go(made: Backup, spare: Path | None = None) -> None:
+    """Let old backups go now that `made` is there, but not `spare`."""
+    rotate(made.path.parent, made.at, spare)
+
+
+def before(stash: Path, why: str) -> Backup:
+    """A backup of the stash as it is now: the newest, where it is whole and nothing was saved since, else a new one.
+
+    Raises as `make` does.
+    """
+    newest = newest_whole(stash)
+    return newest if newest is not None and is_of(newest, expanded(stash)) else make(stash, why)
 
 
 class NoBackup(Fault):
@@ -60,8 +81,9 @@ class NoBackup(Fault):
 
 
 def _numbered(stash: Path, folder: Path, now: datetime, why: str) -> Backup:
+    number = 0
     for last in range(_TRIES):
-        number = max((one.number for one in backups_in(folder)), default=0) + 1
+        number = max(number, *(one.number for one in backups_in(folder)), 0) + 1
         try:
             path = whole_copy(stash, folder / name_for(number, now, why))
             return Backup(path, number, now, why, path.stat().st_size)
@@ -91,21 +113,14 @@ def make_at(stash: Path, path: Path) -> Path:
 def daily(stash: Path) -> Backup | None:
     """A backup, unless there is a whole one of the last 24 hours or nothing was saved since the newest.
 
-    Raises as `make` does.
+    A backup of the future is none of the last 24 hours: the clock was ahead. Whether one that nobody touched is still
+    whole on the disk is not read here, for this is asked after every save. Raises as `make` does.
     """
     now = datetime.now(UTC)
-    newest = next((one for one in backups_of(stash) if fault_of(one.path) is None), None)
-    if newest is not None and (timedelta(0) <= now - newest.at < DAY or not _saved_since(stash, newest)):
+    newest = next((one for one in backups_of(stash) if is_untouched(one) or fault_of(one.path) is None), None)
+    if newest is not None and (timedelta(0) <= now - newest.at < DAY or is_of(newest, expanded(stash))):
         return None
     return make(stash, DAILY)
-
-
-def _saved_since(stash: Path, newest: Backup) -> bool:
-    """Whether the stash was written after its newest backup (the file's own clock counts, whatever it says)."""
-    try:
-        return expanded(stash).stat().st_mtime_ns > newest.path.stat().st_mtime_ns
-    except OSError:
-        return True
 
 
 def trouble(stash: Path) -> Fault | None:

@@ -1,7 +1,8 @@
 """The files of a stash's backups: what they are called, which there are, which of them are whole.
 
 Each stash has a folder of its own. A backup's name has a number, which tells the order whatever the clock said, the
-time (UTC) and why it was made. Beside it stands its SHA-256; one without it, or with another one, is no backup.
+time (UTC) and why it was made. Beside it stands its SHA-256; one without it, or with another one, is no backup. Beside
+the SHA-256 stand marks that are cheap to compare, for what is asked after every save.
 """
 
 from __future__ import annotations
@@ -9,6 +10,7 @@ from __future__ import annotations
 import hashlib
 import os
 import re
+from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -60,7 +62,9 @@ def backups_in(folder: Path) -> list[Backup]:
     with suppress(OSError), os.scandir(folder) as entries:
         for entry in entries:
             named = _NAME.fullmatch(entry.name)
-            if named is not None and entry.is_file():
+            if named is None or not entry.is_file():
+                continue
+            with suppress(ValueError):  # a name of ours but for a day that is none
                 at = datetime.strptime(named[2], _TIME).replace(tzinfo=UTC)
                 found.append(Backup(Path(entry.path), int(named[1]), at, named[3], entry.stat().st_size))
     return sorted(found, key=lambda one: (one.number, one.path.name), reverse=True)
@@ -76,13 +80,53 @@ def digest(path: Path) -> str:
         return hashlib.file_digest(file, "sha256").hexdigest()
 
 
-def told_sum(path: Path) -> str | None:
-    """The SHA-256 written down beside a copy; None where there is none."""
+def told(sum256: str, name: str, mark: str, of: str) -> str:
+    """What stands in the file beside a copy: its SHA-256, and in comments (which sha256sum passes over) its mark and
+    the state of the stash it was made of."""
+    return f"{sum256}  {name}\n# written {mark}\n# of {of}\n"
+
+
+def _words(path: Path) -> list[str] | None:
+    """What stands in the file beside a copy, word by word."""
     try:
-        words = sum_file(path).read_text(encoding="utf-8", errors="replace").split()
+        return sum_file(path).read_text(encoding="utf-8", errors="replace").split()
     except OSError:
         return None
-    return words[0] if words else ""
+
+
+def told_sum(path: Path) -> str | None:
+    """The SHA-256 written down beside a copy; None where there is none."""
+    words = _words(path)
+    return None if words is None else words[0] if words else ""
+
+
+def mark_of(path: Path) -> str:
+    """The size of a file and when it was last written: what nobody touched has the same mark."""
+    status = path.stat()
+    return f"{status.st_size}/{status.st_mtime_ns}"
+
+
+def state_of(stash: Path) -> str:
+    """As `mark_of`, and which file it is and when anything about it changed: another one put in its place differs."""
+    status = stash.stat()
+    return f"{mark_of(stash)}/{status.st_ino}/{status.st_ctime_ns}"
+
+
+def is_untouched(backup: Backup) -> bool:
+    """Whether nobody wrote to a backup since it was made, by its mark alone: what a bad disk did is not seen."""
+    return _is_told(backup.path, "written", mark_of, backup.path)
+
+
+def is_of(backup: Backup, stash: Path) -> bool:
+    """Whether nothing was saved to the stash since this backup of it. No clock is asked."""
+    return _is_told(backup.path, "of", state_of, stash)
+
+
+def _is_told(copy: Path, word: str, what: Callable[[Path], str], path: Path) -> bool:
+    words = _words(copy) or []
+    with suppress(OSError, ValueError):
+        return words[words.index(word) + 1] == what(path)
+    return False
 
 
 def fault_of(path: Path) -> str | None:

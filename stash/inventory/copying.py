@@ -8,10 +8,9 @@ import sqlite3
 from contextlib import closing, suppress
 from pathlib import Path
 
-from stash.files import sync_folder
 from stash.inventory import schema
-from stash.inventory.backup_files import digest, sum_file, unready_name
-from stash.inventory.opening import uri
+from stash.inventory.backup_files import digest, mark_of, state_of, sum_file, told, unready_name
+from stash.inventory.opening import give_name, uri
 from stash.inventory.troubles import BUSY_SECONDS, plain_fault, said_of
 
 
@@ -23,8 +22,9 @@ def whole_copy(source: Path, target: Path) -> Path:
     """
     unready, unready_sum = unready_name(target), unready_name(sum_file(target))
     try:
+        of = state_of(source)  # before the copy: a save between the two only makes another backup
         checked_copy(source, unready)
-        unready_sum.write_text(f"{digest(unready)}  {target.name}\n", encoding="utf-8")
+        unready_sum.write_text(told(digest(unready), target.name, mark_of(unready), of), encoding="utf-8")
         _on_disk(unready_sum)
         _give_names(unready, target, unready_sum)
     finally:
@@ -108,10 +108,11 @@ def _on_disk(path: Path) -> None:
 
 
 def _give_names(unready: Path, target: Path, unready_sum: Path) -> None:
-    """The checksum gets its name first, so that no copy stands under its own without one."""
-    if os.path.lexists(target):
-        raise FileExistsError(errno.EEXIST, "there is a file of this name already", str(target))
-    os.replace(unready_sum, sum_file(target))
-    sync_folder(target.parent)
-    os.replace(unready, target)
-    sync_folder(target.parent)
+    """The checksum gets its name first, so that no copy stands under its own without one. It is the claim, too: of two
+    programs that take the same name only one gets it."""
+    give_name(unready_sum, sum_file(target))
+    try:
+        give_name(unready, target)
+    except OSError:
+        sum_file(target).unlink(missing_ok=True)
+        raise

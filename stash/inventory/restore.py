@@ -63,6 +63,8 @@ def restore(file: Path, stash: Path, *, without_backup: bool = False) -> Restore
 
 def verified(file: Path) -> opening.Found:
     """The backup at `file`, where it is a whole stash and as it was written. Raises Fault where it is not."""
+    if not os.path.lexists(expanded(file)):
+        raise Fault("there is no such backup; nothing was changed", str(file), "starcover where lists those there are")
     found = opening.find(file)
     told = told_sum(found.path)
     if told is not None and told != digest(found.path):
@@ -103,11 +105,13 @@ def _into(source: opening.Found, present: opening.Found, without_backup: bool) -
         )
     copy = _copy_beside(source, present.path)
     try:
-        before = None if without_backup else backup.make(present.path, backup.BEFORE_RESTORE)
+        before = None if without_backup else backup.add(present.path, backup.BEFORE_RESTORE)
         with said_plainly(present.path), closing(_writer(present.path)) as live, closing(_copy_of(copy)) as conn:
             back_up(conn, live, present.path)
     finally:
         copy.unlink(missing_ok=True)
+    if before is not None:
+        backup.let_go(before, spare=source.path)
     return Restored(present.path, source.version, before)
 
 

@@ -25,14 +25,15 @@ def staying(
     """Those of `backups` that stay, newest first.
 
     Of each of the last 7 days, 4 weeks and 6 months that have any, the newest that is `whole` stays (the newest where
-    none is). A clock set back makes backups of the future; they count as new. Over `most` bytes the oldest go, but
-    never the newest whole one.
+    none is). A clock set back makes backups of the future; they stay as new ones and take no place of others. Over
+    `most` bytes the oldest go, but never the newest whole one.
     """
     ordered = sorted(backups, key=lambda one: one.number, reverse=True)
-    keep = {one.number for one in ordered if now - one.at < ALL_OF}
+    keep = {one.path for one in ordered if now - one.at < ALL_OF}
+    past = [one for one in ordered if one.at <= now]
     for count, slot in SLOTS:
-        keep |= _one_each(ordered, count, slot, whole)
-    kept = [one for one in ordered if one.number in keep]
+        keep |= _one_each(past, count, slot, whole)
+    kept = [one for one in ordered if one.path in keep]
     while sum(one.size for one in kept) > most:
         newest_whole = next((one for one in kept if whole(one)), None)
         oldest = next((one for one in reversed(kept) if one is not newest_whole), None)
@@ -42,7 +43,7 @@ def staying(
     return kept
 
 
-def _one_each(ordered: Sequence[Backup], count: int, slot: Slot, whole: Callable[[Backup], bool]) -> set[int]:
+def _one_each(ordered: Sequence[Backup], count: int, slot: Slot, whole: Callable[[Backup], bool]) -> set[Path]:
     slots: dict[Hashable, list[Backup]] = {}
     for one in ordered:
         slots.setdefault(slot(one.at), []).append(one)
@@ -51,21 +52,21 @@ def _one_each(ordered: Sequence[Backup], count: int, slot: Slot, whole: Callable
     for key in newest:
         candidates = slots[key]
         best = candidates[0] if len(candidates) == 1 else next((c for c in candidates if whole(c)), candidates[0])
-        chosen.add(best.number)
+        chosen.add(best.path)
     return chosen
 
 
-def rotate(folder: Path, now: datetime) -> None:
-    """Remove the backups in `folder` that need not stay."""
-    known: dict[int, bool] = {}
+def rotate(folder: Path, now: datetime, spare: Path | None = None) -> None:
+    """Remove the backups in `folder` that need not stay, but not `spare` (resolved), which somebody works with."""
+    known: dict[Path, bool] = {}  # by path: two programs may have taken the same number
 
     def whole(one: Backup) -> bool:
-        if one.number not in known:
-            known[one.number] = fault_of(one.path) is None
-        return known[one.number]
+        if one.path not in known:
+            known[one.path] = fault_of(one.path) is None
+        return known[one.path]
 
     there = backups_in(folder)
     stay = {one.path for one in staying(there, now, whole)}
     for one in there:
-        if one.path not in stay:
+        if one.path not in stay and one.path.resolve() != spare:
             remove(one)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
@@ -11,13 +12,22 @@ import pytest
 
 from stash.errors import Fault
 from stash.inventory import backup
-from stash.inventory.backup_files import Backup, backups_of, digest, fault_of, folder_of, newest_whole, sum_file
+from stash.inventory.backup_files import (
+    Backup,
+    backups_of,
+    digest,
+    fault_of,
+    folder_of,
+    name_for,
+    newest_whole,
+    sum_file,
+)
 from stash.inventory.restore import restore
 from stash.inventory.rotation import MOST_BYTES, staying
 from stash.inventory.store import Store
 from stash.model import NewFabric
 from tests.engine.conftest import CommandLine
-from tests.engine.stashes import fern, inch, piece, released, tables, visible
+from tests.engine.stashes import fern, inch, piece, raw, released, tables, visible
 
 NOW = datetime(2026, 6, 30, 12, tzinfo=UTC)
 
@@ -92,7 +102,9 @@ def test_a_backup_is_a_stash_with_its_sha256_beside_it(store: Store) -> None:
     fern(store, 9)
     made = backup.make(store.path)
     assert made.number == 1
-    assert sum_file(made.path).read_text(encoding="utf-8") == f"{digest(made.path)}  {made.path.name}\n"
+    first, *more = sum_file(made.path).read_text(encoding="utf-8").splitlines()
+    assert first == f"{digest(made.path)}  {made.path.name}", "as sha256sum reads it"
+    assert [line[:2] for line in more] == ["# ", "# "], "and passes over"
     assert tables(made.path) == tables(store.path)
     with Store.open(made.path) as again:
         assert visible(again) == visible(store)
@@ -197,7 +209,7 @@ def test_a_backup_of_an_older_version_is_brought_up_to_date_when_it_is_opened(st
     [
         (lambda path: path.write_bytes(b"fabric\n"), "not a stash file"),
         (lambda path: path.write_bytes(b""), "empty"),
-        (lambda path: path.unlink(), "no stash here"),
+        (lambda path: path.unlink(), "no such backup; .*starcover where lists"),
         (lambda path: path.write_bytes(path.read_bytes()[:9000]), "damaged"),
     ],
 )
@@ -214,6 +226,121 @@ def test_what_is_no_whole_backup_is_not_restored(
     with pytest.raises(Fault, match="the stash itself"):
         restore(store.path, store.path)
     assert sorted(one.name for one in tmp_path.iterdir() if one.name != "copy.db") == ["stash.db"]
+
+
+def at_clock(monkeypatch: pytest.MonkeyPatch, at: datetime) -> None:
+    """Backups are made at this time from now on."""
+
+    class Then(datetime):
+        @classmethod
+        def now(cls, tz: object = None) -> datetime:  # type: ignore[override]
+            return at
+
+    monkeypatch.setattr("stash.inventory.backup.datetime", Then)
+
+
+@pytest.mark.parametrize("held", [False, True])
+def test_the_backup_that_is_restored_is_not_let_go(
+    store: Store, monkeypatch: pytest.MonkeyPatch, held: bool
+) -> None:
+    """Of ten days, the restore's own backup takes the place of the oldest: just that one is restored, or cannot be."""
+    fern(store, 9)
+    for days in range(10, 0, -1):
+        at_clock(monkeypatch, NOW - timedelta(days=days))
+        backup.make(store.path)
+    at_clock(monkeypatch, NOW)
+    there = backups_of(store.path)
+    new = Backup(Path("new"), there[0].number + 1, NOW, "before-restore", 1)
+    going = next(one for one in there if one not in staying([*there, new], NOW, whole))
+    before = tables(going.path)
+    store.used(1, inch(1))
+    monkeypatch.setattr("stash.inventory.restore.BUSY_SECONDS", 0.1)
+    with raw(store.path) as other:
+        if held:
+            other.execute("BEGIN IMMEDIATE")
+            with pytest.raises(Fault, match="another program is saving"):
+                restore(going.path, store.path)
+        else:
+            restore(going.path, store.path)
+            assert tables(store.path) == before
+    assert going in backups_of(store.path)
+
+
+def test_two_backups_of_one_number_are_two(tmp_path: Path) -> None:
+    """Two programs took the same number in the same second; one of the two files was spoiled since."""
+    day = NOW - timedelta(days=5)
+    pair = [Backup(tmp_path / name, 1, day, why, 1) for name, why in (("a", "asked"), ("b", "daily"))]
+    newest = Backup(tmp_path / "c", 2, NOW, "daily", 1)
+    for spoiled in pair:
+        kept = staying([*pair, newest], NOW, lambda one, spoiled=spoiled: one != spoiled)  # type: ignore[misc]
+        assert kept == [newest, *(one for one in pair if one != spoiled)]
+
+
+def test_a_name_that_another_program_is_filling_is_left_to_it(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Its checksum has its name already, its copy has not yet."""
+    fern(store, 9)
+    at_clock(monkeypatch, NOW)
+    folder = folder_of(store.path)
+    folder.mkdir(parents=True)
+    theirs = sum_file(folder / name_for(1, NOW, "asked"))
+    theirs.write_text("theirs\n", encoding="utf-8")
+    made = backup.make(store.path)
+    assert made.number == 2
+    assert fault_of(made.path) is None
+    assert theirs.read_text(encoding="utf-8") == "theirs\n"
+
+
+def test_nothing_is_backed_up_twice_before_an_import(cli: CommandLine, tmp_path: Path) -> None:
+    """The newest whole backup counts where nothing was saved since, whatever the clock said."""
+    (tmp_path / "bad.csv").write_text("fabric,length\nNewcomer,long\n", encoding="utf-8")
+    made = Path(cli.json("backup")["backup"])
+    for _ in range(3):
+        assert cli("import", tmp_path / "bad.csv").code == 1
+    assert [one.path for one in backups_of(cli.path)] == [made]
+    assert backup.before(cli.path, backup.BEFORE_IMPORT).path == made
+    spoiled = bytearray(made.read_bytes())
+    spoiled[-1] ^= 1
+    made.write_bytes(spoiled)
+    again = backup.before(cli.path, backup.BEFORE_IMPORT)
+    assert again.why == "before-import", "a spoiled one does not count"
+    cli.json("archive", "Flax")
+    stamp = again.path.stat().st_mtime_ns - 10**9
+    os.utime(cli.path, ns=(stamp, stamp))  # the clock went back meanwhile
+    assert backup.before(cli.path, backup.BEFORE_IMPORT).number == again.number + 1
+
+
+def test_a_backup_of_the_future_is_not_the_days(cli: CommandLine, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The clock was three years ahead when it was made."""
+    ahead = NOW + timedelta(days=1096)
+    at_clock(monkeypatch, ahead)
+    made = backup.make(cli.path)
+    os.utime(made.path, (ahead.timestamp(), ahead.timestamp()))
+    at_clock(monkeypatch, NOW)
+    assert backup.daily(cli.path) is None, "nothing was saved since"
+    assert cli("add", "Sloe Gin").code == 0
+    assert [one.why for one in backups_of(cli.path)] == ["daily", "asked"]
+
+
+def test_a_save_does_not_read_the_days_backup_through(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
+    fern(store, 9)
+    made = backup.daily(store.path)
+    assert made is not None
+
+    def read(path: Path) -> str:
+        raise AssertionError(f"{path} is read")
+
+    store.used(1, inch(1))
+    monkeypatch.setattr("stash.inventory.backup_files.digest", read)
+    assert backup.daily(store.path) is None
+
+
+def test_a_name_for_a_day_that_is_none_is_no_backup(cli: CommandLine) -> None:
+    assert cli("backup").code == 0
+    (made,) = backups_of(cli.path)
+    made.path.with_name("000009-99999999T999999Z-x.db").write_bytes(b"")
+    assert cli("where").code == 0
+    assert cli("add", "Sloe Gin").err == ""
+    assert backups_of(cli.path) == [made]
 
 
 def test_two_programs_that_back_up_at_once_get_two_numbers(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
