@@ -13,14 +13,15 @@ from pathlib import Path
 from urllib.parse import quote
 
 from stash.errors import Fault
-from stash.files import expanded, sync_folder
+from stash.files import SQLITE_HEAD, expanded, sync_folder
 from stash.inventory import schema
 from stash.inventory.backup_files import clear_unready, unready_name, way_back
-from stash.inventory.troubles import NoStash, plain_fault, said_plainly
+from stash.inventory.troubles import NoStash, is_damage, plain_fault, said_plainly
 
 __all__ = ["Found", "NoStash", "check_header", "find", "give_name", "identity", "make", "move_aside", "uri"]
 
 BESIDE = ("-journal", "-wal", "-shm")  # what SQLite keeps beside a file while it saves
+_DAMAGED = ".damaged-"
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +74,8 @@ def _resolved(path: Path) -> tuple[Path, os.stat_result]:
             what, do = "this is a link to a file that is not there", "mend the link, or name the file itself"
         else:
             what = "there is no stash here"
+            if kept := set_aside(path):
+                what += f"; the damaged file that was here is kept as {kept}"
             do = way_back(path, f'make one with: starcover new "{path}"')
         raise Fault(what, str(path), do) from None
     except PermissionError:
@@ -85,6 +88,22 @@ def _resolved(path: Path) -> tuple[Path, os.stat_result]:
         ) from None
     except ValueError:
         raise Fault("this is no path of a file", ascii(str(path)), "name the stash file") from None
+
+
+def aside_name(real: Path) -> Path:
+    """Another name for a damaged file at `real`, which a restore sets aside."""
+    stamp = datetime.now(UTC).strftime("%Y%m%dT%H%M%SZ")
+    return real.with_name(f"{real.stem}{_DAMAGED}{stamp}-{os.getpid()}{real.suffix}")
+
+
+def set_aside(path: Path) -> Path | None:
+    """The damaged file that was last set aside from this name, if any."""
+    real = expanded(path)
+    with suppress(OSError):
+        names = [one.name for one in real.parent.iterdir() if one.suffix == real.suffix]
+        newest = max((name for name in names if name.startswith(f"{real.stem}{_DAMAGED}")), default=None)
+        return real.with_name(newest) if newest else None
+    return None
 
 
 def _ordinary(real: Path, status: os.stat_result) -> None:
@@ -121,7 +140,7 @@ def _version(real: Path) -> int:
         finally:
             raw.close()
     except sqlite3.Error as error:
-        if not cut_off(real):
+        if not cut_off(real) or (is_damage(error) and not _is_sqlite(real)):
             raise plain_fault(error, real) from None
         application, version = _raw_header(real)
     check_header(application, version, real)
@@ -135,6 +154,11 @@ def cut_off(path: Path) -> bool:
             return any(file.read(28))  # one that is done with may stay, its header set to zero
     except OSError:
         return False
+
+
+def _is_sqlite(real: Path) -> bool:
+    with real.open("rb") as file:
+        return file.read(len(SQLITE_HEAD)) == SQLITE_HEAD
 
 
 def _raw_header(real: Path) -> tuple[int, int]:
@@ -213,12 +237,17 @@ def give_name(unready: Path, target: Path) -> None:
     move_aside(target)
     try:
         os.link(unready, target)
-        unready.unlink()
     except FileExistsError:
         raise
     except OSError:  # a file system without hard links
         os.close(os.open(target, os.O_CREAT | os.O_EXCL))
-        os.replace(unready, target)
+        try:
+            os.replace(unready, target)
+        except OSError:
+            target.unlink()
+            raise
+    with suppress(OSError):
+        unready.unlink()
     sync_folder(target.parent)
 
 

@@ -10,7 +10,6 @@ import os
 import sqlite3
 from contextlib import closing, suppress
 from dataclasses import dataclass
-from datetime import UTC, datetime
 from pathlib import Path
 
 from stash.errors import Fault
@@ -129,13 +128,15 @@ def _copy_of(path: Path) -> sqlite3.Connection:
 def _aside(source: opening.Found, target: Path, trouble: Fault) -> Restored:
     """The backup in place of a file that is no whole stash, which is kept beside it under another name."""
     real = target.resolve()
-    stamp = datetime.now(UTC).strftime("%Y%m%dT%H%M%SZ")
-    kept = real.with_name(f"{real.stem}.damaged-{stamp}-{os.getpid()}{real.suffix}")
+    kept = opening.aside_name(real)
     copy = _copy_beside(source, real)
     try:
         _keep(real, kept)
         opening.give_name(copy, real)
     except OSError as error:
+        if not _put_back(kept, real):
+            what = f"the backup cannot be put here ({error.strerror}); the damaged file that was here is kept as {kept}"
+            raise Fault(what, str(real), "look what is here now, and try again") from None
         raise _cannot(error, real) from None
     finally:
         copy.unlink(missing_ok=True)
@@ -149,6 +150,20 @@ def _keep(real: Path, kept: Path) -> None:
             os.rename(f"{real}{left}", f"{kept}{left}")
     os.rename(real, kept)
     sync_folder(real.parent)
+
+
+def _put_back(kept: Path, real: Path) -> bool:
+    """Undo `_keep` as far as it went. False where something else has the name by now."""
+    if os.path.lexists(kept) and os.path.lexists(real):
+        return False
+    try:
+        for end in ("", *opening.BESIDE):
+            with suppress(FileNotFoundError):
+                os.rename(f"{kept}{end}", f"{real}{end}")
+    except OSError:
+        return False
+    sync_folder(real.parent)
+    return True
 
 
 def _copy_beside(source: opening.Found, target: Path) -> Path:

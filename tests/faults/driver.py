@@ -53,7 +53,14 @@ def take_in(room: Path, told: Told) -> None:
         told("imported")
 
 
-ACTIONS = {"save": save, "upgrade": upgrade, "restore": put_back, "backup": back_up, "import": take_in}
+def copy(room: Path, told: Told) -> None:
+    with Store.open(room / "stash.db") as store:
+        told(str(store.save_copy(room / "copy.db")))
+
+
+ACTIONS = {
+    "backup": back_up, "copy": copy, "import": take_in, "restore": put_back, "save": save, "upgrade": upgrade,
+}  # fmt: skip
 
 
 def trial(action: str, how: int, step: int, room: Path) -> int:

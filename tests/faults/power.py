@@ -7,20 +7,22 @@ A file that got no sync of its folder has no name yet. This is harsher than most
 
 from __future__ import annotations
 
+import os
 import random
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
 SECTOR = 512
+MORE = 5
 
 
 @dataclass(frozen=True)
 class Step:
-    kind: str  # write, cut, sync, gone, mark
+    kind: str  # write, cut, sync, gone, name, link, mark
     path: str
     offset: int
-    data: bytes
+    data: bytes  # of a name or link: the name it had before
 
 
 def read_record(path: Path) -> list[Step]:
@@ -29,7 +31,7 @@ def read_record(path: Path) -> list[Step]:
     while at < len(raw):
         end = raw.index(b"\n", at)
         kind, name, offset, length = raw[at:end].decode().split("\t")
-        body = int(length) if kind == "write" else 0
+        body = int(length) if kind in ("write", "name", "link") else 0
         steps.append(Step(kind, name, int(offset), raw[end + 1 : end + 1 + body]))
         at = end + 1 + body
     return steps
@@ -69,58 +71,73 @@ def _apply(content: bytearray, step: Step, luck: random.Random | None) -> None:
         content[at : at + len(part)] = part
 
 
-class Disk:
-    """The files of one folder while the steps are played."""
+Names = list[tuple[str, File | None]]  # what became of names in one step, which is done or not
 
-    def __init__(self, folder: str, start: dict[str, bytes]) -> None:
-        self._folder = folder
+
+class Disk:
+    """The files of some folders while the steps are played."""
+
+    def __init__(self, start: dict[str, bytes]) -> None:
         self._now = {name: File(bytearray(content)) for name, content in start.items()}
         self._named = dict(self._now)  # the names that are on the disk for sure
-        self._renamed: list[tuple[str, File | None]] = []  # and what became of names since
+        self._renamed: list[Names] = []  # and what became of names since
 
     def play(self, step: Step) -> None:
-        if step.kind == "sync" and step.path == self._folder:
-            for name, file in self._renamed:
-                _name(self._named, name, file)
-            self._renamed.clear()
+        if step.kind == "sync" and Path(step.path).is_dir():
+            lasting = [names for names in self._renamed if os.path.dirname(names[0][0]) == step.path]
+            for names in lasting:
+                _name(self._named, names)
+                self._renamed.remove(names)
         elif step.kind == "sync":
             self._file(step.path).sync()
         elif step.kind == "gone":
             self._now.pop(step.path, None)
-            self._renamed.append((step.path, None))
+            self._renamed.append([(step.path, None)])
+        elif step.kind in ("name", "link"):
+            self._another_name(step)
         elif step.kind in ("write", "cut"):
             self._file(step.path).since.append(step)
+
+    def _another_name(self, step: Step) -> None:
+        old = step.data.decode()
+        file = self._file(old)
+        self._now[step.path] = file
+        self._renamed.append([(step.path, file)])
+        if step.kind == "name":
+            del self._now[old]
+            self._renamed[-1].append((old, None))
 
     def _file(self, path: str) -> File:
         if path not in self._now:
             self._now[path] = File()
-            self._renamed.append((path, self._now[path]))
+            self._renamed.append([(path, self._now[path])])
         return self._now[path]
 
     def after_a_cut(self, luck: random.Random) -> dict[str, bytes]:
         """One of the states that a cut at this moment can leave: names to contents."""
         names = dict(self._named)
-        for name, file in self._renamed[: luck.randint(0, len(self._renamed))]:
-            _name(names, name, file)
+        for each in self._renamed[: luck.randint(0, len(self._renamed))]:
+            _name(names, each)
         return {name: file.after(luck) for name, file in names.items()}
 
 
-def _name(names: dict[str, File], name: str, file: File | None) -> None:
-    if file is None:
-        names.pop(name, None)
-    else:
-        names[name] = file
+def _name(names: dict[str, File], became: Names) -> None:
+    for name, file in became:
+        if file is None:
+            names.pop(name, None)
+        else:
+            names[name] = file
 
 
 def cuts(
-    steps: list[Step], folder: Path, start: dict[str, bytes], seed: int, each: int
+    steps: list[Step], start: dict[str, bytes], seed: int, each: int
 ) -> Iterator[tuple[str, dict[str, bytes]]]:
-    """(the newest mark before the cut, a state) for `each` cuts after every step."""
-    luck, disk, told = random.Random(seed), Disk(str(folder), start), ""
+    """(the newest mark before the cut, a state) for `each` cuts after every step, and more when something was told."""
+    luck, disk, told = random.Random(seed), Disk(start), ""
     for step in steps:
         if step.kind == "mark":
             told = step.path
-            continue
-        disk.play(step)
-        for _ in range(each):
+        else:
+            disk.play(step)
+        for _ in range(each * (MORE if step.kind == "mark" else 1)):
             yield told, disk.after_a_cut(luck)

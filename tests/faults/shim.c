@@ -96,6 +96,10 @@ int unlink(const char *path) {
     return NEXT(unlink)(path);
 }
 int rename(const char *from, const char *to) {
-    if (mode && step("name", whole(to), 0, NULL, 0, 0)) return -1;
+    if (mode && step("name", whole(to), 0, from, strlen(from), 0)) return -1;
     return NEXT(rename)(from, to);
+}
+int link(const char *from, const char *to) {
+    if (mode && step("link", whole(to), 0, from, strlen(from), 1)) return -1;
+    return NEXT(link)(from, to);
 }

@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+import shutil
 import sqlite3
 import subprocess
 import sys
+from collections.abc import Iterator
 from contextlib import closing
+from dataclasses import dataclass
 from pathlib import Path
 
+import pytest
+
+from stash.inventory.backup_files import backups_in, fault_of
 from stash.inventory.store import Store
-from tests.engine.stashes import fern
+from tests.engine.stashes import fern, tables
 from tests.faults import power, shim
 
 SAVES = 4
@@ -46,7 +52,7 @@ def lost_and_torn(tmp_path: Path, layer: Path, how: str) -> tuple[int, int, int]
     words = [sys.executable, "-c", RECORDED, str(path), str(record), str(SAVES), how]
     subprocess.run(words, env=shim.environment(layer), cwd=shim.ROOT, check=True)
     tried = lost = torn = 0
-    for told, files in power.cuts(power.read_record(record), room, start, seed=1, each=EACH):
+    for told, files in power.cuts(power.read_record(record), start, seed=1, each=EACH):
         after = tmp_path / "after"
         after.mkdir(exist_ok=True)
         for old in after.iterdir():
@@ -87,3 +93,108 @@ def test_03_the_replay_finds_what_is_not_synced(tmp_path: Path, layer: Path) -> 
     _, lost, torn = lost_and_torn(tmp_path, layer, "FULL")
     assert lost > 0
     assert torn == 0
+
+
+ACTED = """
+import sys
+from pathlib import Path
+from tests.faults import driver, shim
+room, record, action = Path(sys.argv[1]), Path(sys.argv[2]), sys.argv[3]
+shim.arm(shim.RECORD, 0, room, record)
+driver.ACTIONS[action](room, lambda text: shim.mark("done"))
+shim.disarm()
+"""
+
+
+@dataclass(frozen=True)
+class Cut:
+    """What a cut left of a folder, and whether the action had been told as done before it."""
+
+    told: bool
+    room: Path
+
+
+def cut_off(action: str, room: Path, layer: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Cut]:
+    """An action of the driver on `room`, and cuts after every step of it."""
+    monkeypatch.setenv("STARCOVER_BACKUPS", str(room / "backups"))
+    record, after = room.with_name(f"{room.name}.record"), room.with_name(f"{room.name} after")
+    start = {str(one): one.read_bytes() for one in room.iterdir()}
+    words = [sys.executable, "-c", ACTED, str(room), str(record), action]
+    subprocess.run(words, env=shim.environment(layer), cwd=shim.ROOT, check=True)
+    for told, files in power.cuts(power.read_record(record), start, seed=1, each=1):
+        shutil.rmtree(after, ignore_errors=True)
+        after.mkdir()
+        for name, content in files.items():
+            path = after / Path(name).relative_to(room)
+            path.parent.mkdir(parents=True, exist_ok=True)
+            path.write_bytes(content)
+        yield Cut(told == "done", after)
+
+
+def kept(cut: Cut) -> list[Path]:
+    """The backups that a cut left."""
+    return [one.path for folder in (cut.room / "backups").glob("*") for one in backups_in(folder)]
+
+
+@pytest.fixture
+def room(tmp_path: Path) -> Path:
+    """A folder with a stash, and a backup of another one."""
+    room = tmp_path / "room"
+    room.mkdir()
+    for name, inches in (("stash.db", 9), ("backup.db", 20)):
+        with Store.create(room / name) as store:
+            fern(store, inches)
+    return room
+
+
+def test_03_power_cut_during_a_backup(room: Path, layer: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    expected = tables(room / "stash.db")
+    tried = [0, 0]
+    for cut in cut_off("backup", room, layer, monkeypatch):
+        tried[cut.told] += 1
+        there = kept(cut)
+        assert [fault_of(one) for one in there] == [None] * len(there)
+        assert [tables(one) for one in there] == [expected] * (len(there) if not cut.told else 1)
+    assert min(tried) > 0
+    assert sum(tried) > 30
+
+
+@pytest.mark.parametrize("present", ["a stash", "nothing", "damaged"])
+def test_03_power_cut_during_a_restore(
+    room: Path, layer: Path, monkeypatch: pytest.MonkeyPatch, present: str
+) -> None:
+    path = room / "stash.db"
+    old, new = tables(path), tables(room / "backup.db")
+    spoiled = b"not any more" * 900
+    if present != "a stash":
+        path.unlink()
+    if present == "damaged":
+        path.write_bytes(spoiled)
+    tried = [0, 0]
+    for cut in cut_off("restore", room, layer, monkeypatch):
+        tried[cut.told] += 1
+        file = cut.room / "stash.db"
+        if present == "a stash":
+            now = tables(file)
+            assert now == new if cut.told else now in (old, new)
+            assert (now != new) or [tables(one) for one in kept(cut)] == [old], "what was there is backed up"
+        else:
+            assert file.exists() or not cut.told
+            assert not file.exists() or file.read_bytes() == spoiled or tables(file) == new
+        if present == "damaged":
+            there = [one.read_bytes() for one in cut.room.glob("stash*.db") if one.stat().st_size == len(spoiled)]
+            assert there == [spoiled], "the damaged file is never lost"
+    assert min(tried) > 0
+    assert sum(tried) > 30
+
+
+def test_03_power_cut_while_a_copy_is_saved(room: Path, layer: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    expected = tables(room / "stash.db")
+    tried = [0, 0]
+    for cut in cut_off("copy", room, layer, monkeypatch):
+        tried[cut.told] += 1
+        copy = cut.room / "copy.db"
+        assert copy.exists() or not cut.told
+        assert not copy.exists() or tables(copy) == expected
+    assert min(tried) > 0
+    assert sum(tried) > 30
