@@ -29,6 +29,7 @@ class BackingApp(KeepingApp):
         super().__init__(store_path)
         self.demo = demo
         self.no_backup: Fault | None = None
+        self._works_on_copy = False
 
     def read_backups(self, done: Callable[[list[Backup]], None], failed: Failed) -> None:
         self.jobs.store(lambda store: backups_of(store.path), done, failed)
@@ -65,10 +66,28 @@ class BackingApp(KeepingApp):
 
         self.jobs.store(look, done)
 
+    async def action_quit(self) -> None:
+        """Leave, after the day's backup where it is due: a large stash takes seconds, so a word is said meanwhile."""
+        if self.demo or not self.jobs.has_saved:
+            self.exit()
+            return
+
+        def leave(_: object) -> None:
+            self.exit()
+
+        def back_up(due: bool) -> None:
+            if due:
+                self.say("Making today's backup; then starcover ends.")
+                self.jobs.store(lambda store: backup.daily(store.path), leave, leave)
+            else:
+                self.exit()
+
+        self.jobs.store(lambda store: backup.is_due(store.path), back_up, leave, slot="leaving")
+
     def close_stash(self) -> None:
-        """Close it, with the day's backup where something was saved."""
+        """Close it, with the day's backup where something was saved and it was not made before."""
         super().close_stash()
-        if self.jobs.saved and not self.demo:
+        if self.jobs.saved and not self.demo and not self._works_on_copy:
             try:
                 backup.daily(self.store_path)
             except Fault as trouble:
@@ -91,6 +110,8 @@ class BackingApp(KeepingApp):
         self.push_screen(TextPrompt(title, "File", str(name), fault.what), save)
 
     def _go_on_with(self, copy: Path) -> None:
+        self._works_on_copy = True  # of a stash that is gone nothing can be backed up
         self.change_stash(copy)
+        self._works_on_copy = False
         self.read(self._take)
         self.say(f"You work on {copy} now. What was not saved can be saved there.")

@@ -57,6 +57,12 @@ class Jobs:
         """Nothing is running or waiting to be handed over."""
         return not self._waiting
 
+    @property
+    def has_saved(self) -> bool:
+        """Whether anything was saved to the stash since it was opened."""
+        store = self._store
+        return store is not None and store.saved
+
     def store(
         self,
         call: Callable[[Store], T],

@@ -69,9 +69,10 @@ class KeepingApp(App[None]):
                 done(result)
 
         def refused(fault: Fault) -> None:
-            (failed or self.show_fault)(fault)
             if isinstance(fault, StashGone):
+                fault = StashGone(fault.what, fault.where, "say where to save a copy of what is open")
                 self.file_is_gone(fault)
+            (failed or self.show_fault)(fault)
 
         self.jobs.store(write, settle, refused)
 

@@ -111,16 +111,21 @@ def make_at(stash: Path, path: Path) -> Path:
 
 
 def daily(stash: Path) -> Backup | None:
-    """A backup, unless there is a whole one of the last 24 hours or nothing was saved since the newest.
+    """The day's backup, where it is due. Raises as `make` does."""
+    return make(stash, DAILY) if is_due(stash) else None
+
+
+def is_due(stash: Path) -> bool:
+    """Whether there is no whole backup of the last 24 hours, and something was saved since the newest.
 
     A backup of the future is none of the last 24 hours: the clock was ahead. Whether one that nobody touched is still
-    whole on the disk is not read here, for this is asked after every save. Raises as `make` does.
+    whole on the disk is not read here, for this is asked after every save.
     """
     now = datetime.now(UTC)
     newest = next((one for one in backups_of(stash) if is_untouched(one) or fault_of(one.path) is None), None)
-    if newest is not None and (timedelta(0) <= now - newest.at < DAY or is_of(newest, expanded(stash))):
-        return None
-    return make(stash, DAILY)
+    if newest is None:
+        return True
+    return not (timedelta(0) <= now - newest.at < DAY or is_of(newest, expanded(stash)))
 
 
 def trouble(stash: Path) -> Fault | None:

@@ -9,13 +9,17 @@ import shutil
 import signal
 import subprocess
 import sys
+import threading
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 from textual.widgets import Input
 
 from stash.inventory import backup
 from stash.inventory.backup_files import backups_of
+from stash.inventory.restore import restore
 from stash.inventory.store import Store
 from stash.lengths import to_ticks
 from stash.model import NewFabric
@@ -144,7 +148,9 @@ async def test_26_a_save_that_finds_no_file_offers_a_copy(stash_path: Path, tmp_
     other = tmp_path / "other.db"
     Store.create(other).close()
     async with running(stash_path) as pilot:
-        await pilot.press("f", "a", *"Sloe")
+        await pilot.press("f", "a", *"Rowan", "enter")
+        await settled(pilot)
+        await pilot.press("escape", "a", *"Sloe")
         if fate == "deleted":
             stash_path.unlink()
         else:
@@ -154,6 +160,7 @@ async def test_26_a_save_that_finds_no_file_offers_a_copy(stash_path: Path, tmp_
         await settled(pilot)
         assert "Save a copy as" in screen_text(pilot)
         assert "nothing was saved" in screen_text(pilot)
+        assert "close starcover" not in screen_text(pilot), "the question is where to save a copy"
         copy = Path(pilot.app.screen.query_one(Input).value)
         await pilot.press("enter")
         await settled(pilot)
@@ -162,9 +169,10 @@ async def test_26_a_save_that_finds_no_file_offers_a_copy(stash_path: Path, tmp_
         await settled(pilot)
     with Store.open(copy) as store:
         assert store.fabric("Sloe").name == "Sloe"
-        assert len(store.fabrics()) == 8
+        assert len(store.fabrics()) == 9
     agrees(copy)
     assert stash_path.exists() == (fate == "replaced")
+    assert pilot.app.no_backup is None, "of a stash that is gone none is missed"  # type: ignore[attr-defined]
 
 
 async def test_32_two_windows_show_each_others_saves(stash_path: Path) -> None:
@@ -220,6 +228,55 @@ async def test_backups_are_shown_made_and_restored(stash_path: Path) -> None:
     with Store.open(stash_path) as store:
         assert store.fabric("Rowan").name == "Rowan"
     assert [one.why for one in backups_of(stash_path)] == ["before-restore", "asked", "asked"]
+
+
+class Held:
+    """Stands in for a slow call: it counts, and goes on once it may."""
+
+    def __init__(self, call: Callable[..., Any]) -> None:
+        self.call, self.asked, self.may = call, 0, threading.Event()
+
+    def __call__(self, *words: Any, **more: Any) -> Any:
+        self.asked += 1
+        assert self.may.wait(20)
+        return self.call(*words, **more)
+
+
+async def test_keys_wait_while_a_restore_is_under_way(stash_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    backup.make(stash_path)
+    held = Held(restore)
+    monkeypatch.setattr("tui.backing_up.restore", held)
+    async with running(stash_path) as pilot:
+        await pilot.press("f12")
+        await settled(pilot)
+        await pilot.press("enter", "enter")
+        await wait_for(pilot, lambda: held.asked == 1, "the restore")
+        await pilot.press("enter", "enter", "b", "escape")
+        assert "Restoring the one of" in screen_text(pilot)
+        assert isinstance(pilot.app.screen, BackupsDialog), "it is left when it is done"
+        held.may.set()
+        await wait_for(pilot, lambda: not isinstance(pilot.app.screen, BackupsDialog), "the restored stash")
+        await settled(pilot)
+    assert held.asked == 1
+    assert [one.why for one in backups_of(stash_path)] == ["before-restore", "asked"]
+
+
+async def test_a_word_is_said_while_the_days_backup_is_made(
+    stash_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    held = Held(backup.make)
+    monkeypatch.setattr("stash.inventory.backup.make", held)
+    async with running(stash_path) as pilot:
+        await pilot.press("f", "a", *"Sloe", "enter")
+        await settled(pilot)
+        await pilot.press("escape", "ctrl+q")
+        await wait_for(pilot, lambda: held.asked == 1, "the backup")
+        await wait_for(pilot, lambda: "Making today's backup" in screen_text(pilot), "a word")
+        assert pilot.app.is_running
+        held.may.set()
+        await wait_for(pilot, lambda: pilot.app._exit, "the end")
+    assert held.asked == 1
+    assert [one.why for one in backups_of(stash_path)] == ["daily"]
 
 
 async def test_the_days_backup_is_made_when_it_is_left(stash_path: Path, tmp_path: Path) -> None:

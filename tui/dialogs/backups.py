@@ -67,6 +67,7 @@ class BackupsDialog(Dialog[None]):
     def __init__(self) -> None:
         super().__init__()
         self._asked: Backup | None = None
+        self._busy = False
 
     @property
     def _main(self) -> StarcoverApp:
@@ -102,12 +103,23 @@ class BackupsDialog(Dialog[None]):
             self._main.say(text)
 
     def _refused(self, fault: Fault) -> None:
+        self._busy = False
         self._say(fault.line())
 
-    def action_make(self) -> None:
+    def _begin(self, text: str) -> None:
+        """Something is under way: keys wait until it is done."""
+        self._busy = True
         self._asked = None
+        self._say(text)
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        return not self._busy
+
+    def action_make(self) -> None:
+        self._begin("Backing up ...")
 
         def made(one: Backup) -> None:
+            self._busy = False
             self._say(f"Backed up, verified: {one.path.name}")
             if self.is_attached:
                 self._read()
@@ -124,6 +136,7 @@ class BackupsDialog(Dialog[None]):
             self._asked = one
             self._say(SURE)
             return
+        self._begin(f"Restoring the one of {one.when()} ...")
         self._main.restore_backup(one, self.action_leave, self._refused)
 
     @on(LineList.Moved)
