@@ -17,15 +17,16 @@ from stash.errors import Fault
 from stash.inventory import backup, schema
 from stash.inventory.opening import Found, check_header, find
 from stash.inventory.transactions import make_engine
-from stash.inventory.troubles import said_plainly
+from stash.inventory.troubles import of_the_machine, said_plainly
 
 SCRIPTS = Path(__file__).with_name("migrations")
 
 
-def upgrade(found: Found, scripts: Path = SCRIPTS) -> Found:
+def upgrade(found: Found, scripts: Path = SCRIPTS, *, is_copy: bool = False) -> Found:
     """Bring the file to the present version; gives it as it is then found.
 
-    A backup of it as it was is made first. Raises Fault, with the file as it was, where anything goes wrong.
+    A backup of it as it was is made first, unless it is a copy that nobody keeps. Raises Fault, with the file as it
+    was, where anything goes wrong.
     """
     if found.read_only:
         raise Fault(
@@ -33,7 +34,7 @@ def upgrade(found: Found, scripts: Path = SCRIPTS) -> Found:
             str(found.path),
             "look at the rights of the file and its folder, or work on a copy",
         )
-    kept = _backup(found)
+    kept = None if is_copy else _backup(found)
     engine = make_engine(found.path, read_only=False, foreign_keys=False)
     try:
         with said_plainly(found.path), engine.execution_options(write=True).begin() as conn:
@@ -43,15 +44,21 @@ def upgrade(found: Found, scripts: Path = SCRIPTS) -> Found:
                 conn.exec_driver_sql(f"PRAGMA user_version = {schema.SCHEMA_VERSION}")
                 _check(conn)
     except Exception as error:  # whatever it was, a revision's own fault too: the file is as it was
-        raise Fault(
-            f"this stash of an older form (version {found.version}) could not be brought up to date"
-            f" ({' '.join(str(error).split())}); it is as it was",
-            str(found.path),
-            f"report this; a backup is {kept}",
-        ) from error
+        if isinstance(error, Fault) and of_the_machine(error):
+            raise
+        raise _not_upgraded(found, error, kept) from error
     finally:
         engine.dispose()
     return find(found.path)
+
+
+def _not_upgraded(found: Found, error: Exception, kept: Path | None) -> Fault:
+    return Fault(
+        f"this stash of an older form (version {found.version}) could not be brought up to date"
+        f" ({' '.join(str(error).split())}); it is as it was",
+        str(found.path),
+        f"report this; a backup is {kept}" if kept else "report this",
+    )
 
 
 def _backup(found: Found) -> Path:

@@ -75,6 +75,19 @@ def is_damage(error: BaseException | None) -> bool:
     return code is not None and code & _PRIMARY in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB)
 
 
+_PASSING = {
+    sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED, sqlite3.SQLITE_FULL, sqlite3.SQLITE_IOERR, sqlite3.SQLITE_READONLY,
+    sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_PERM, sqlite3.SQLITE_AUTH, sqlite3.SQLITE_NOMEM,
+}  # fmt: skip
+
+
+def of_the_machine(fault: Fault) -> bool:
+    """Whether a fault told here is of the disk, the rights or another program, and not of what was to be saved."""
+    cause = fault.__cause__
+    code = getattr(getattr(cause, "orig", cause), "sqlite_errorcode", None)
+    return code is not None and code & _PRIMARY in _PASSING
+
+
 def plain_fault(error: BaseException | None, path: Path) -> Fault:
     """The fault for an error of the database's driver."""
     code = getattr(error, "sqlite_errorcode", None)
