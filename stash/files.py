@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
@@ -77,6 +78,17 @@ def _unready(path: Path) -> Iterator[Path]:
             unready.unlink()
 
 
+@contextmanager
+def temporary_room() -> Iterator[Path]:
+    """A temporary folder, gone afterwards. Raises Fault where none can be made."""
+    try:
+        folder = tempfile.TemporaryDirectory(prefix="starcover-")
+    except OSError as trouble:
+        raise Fault(f"no temporary folder can be made ({trouble.strerror})", do="free some room") from None
+    with folder as place:
+        yield Path(place)
+
+
 def read_up_to(path: Path, most: int, what: str, smaller: str) -> bytes:
     """The bytes of a file of at most `most` bytes, and never more, whatever it is.
 
@@ -87,6 +99,8 @@ def read_up_to(path: Path, most: int, what: str, smaller: str) -> bytes:
     try:
         if path.is_dir():
             raise Fault(f"this is a folder, not a {what}", str(path), "name the file in it")
+        if path.exists() and not path.is_file():  # a pipe would be waited for without end
+            raise Fault(f"this is a device or a pipe, not a {what}", str(path), "name an ordinary file")
         with path.open("rb") as file:
             data = file.read(most + 1) if path.stat().st_size <= most else None
     except FileNotFoundError:

@@ -7,14 +7,17 @@ from argparse import Namespace
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import asdict, replace
+from functools import partial
 from itertools import chain
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from stash.cli.keeping import back_up_first, listed, listed_lines
 from stash.cli.output import Output, clean
+from stash.cli.progress import ended_in_order
 from stash.cli.session import open_store, stash_path
 from stash.errors import EXIT_DONE, EXIT_FAILED, Fault, UsageFault
+from stash.files import expanded, temporary_room
 from stash.model import NewSwatch
 
 if TYPE_CHECKING:
@@ -32,10 +35,10 @@ def import_file(args: Namespace, out: Output) -> int:
     path = stash_path(args.db)
     mode: Mode | None = "add" if args.add else "replace" if args.replace else None
     try:
-        with _taking_in(path, out, args) as store:
+        with ended_in_order(), _taking_in(path, out, args) as (store, back_up):
             file = Path(args.file)
             photos = _photos_beside(file, args.on_paper)
-            report = import_csv(store, file, dry_run=args.dry_run, mode=mode, photos=photos)
+            report = import_csv(store, file, dry_run=args.dry_run, mode=mode, photos=photos, first=back_up)
     except ImportFault as trouble:
         return _faults(trouble, out)
     out.answer(_report_json(report, args.dry_run), map(clean, _report_lines(report, args.dry_run)))
@@ -52,8 +55,8 @@ def _import_whole(args: Namespace, out: Output) -> int:
 
     if args.add or args.replace or args.on_paper:
         raise UsageFault("a whole stash is taken as it is", where=args.file, do="leave that option out")
-    with _taking_in(stash_path(args.db), out, args) as store:
-        held = import_json(store, Path(args.file), dry_run=args.dry_run)
+    with ended_in_order(), _taking_in(stash_path(args.db), out, args) as (store, back_up):
+        held = import_json(store, Path(args.file), dry_run=args.dry_run, first=back_up)
     document = {"dry_run": args.dry_run, "new": held.fabrics, "changed": 0, "same": 0, "left": 0} | asdict(held)
     said = [f"{'It would be' if args.dry_run else 'It is'} {_holding(held)}."]
     out.answer(document, [*said, "Nothing was changed."] if args.dry_run else said)
@@ -90,27 +93,23 @@ def _photos_beside(file: Path, on_paper: bool) -> Callable[[str], NewSwatch | No
 
 
 @contextmanager
-def _taking_in(path: Path, out: Output, args: Namespace) -> Iterator[Store]:
-    """The stash to import into, backed up first. One that is not there is made, and kept only when all went well."""
+def _taking_in(path: Path, out: Output, args: Namespace) -> Iterator[tuple[Store, Callable[[], None]]]:
+    """The stash to import into, and what backs it up, to be called once the file has proved good. A stash that is
+    not there is filled under another name, and gets its own only when all went well."""
+    from stash.inventory.making import in_the_making
     from stash.inventory.store import Store
 
-    if os.path.lexists(path.expanduser()):
+    if os.path.lexists(expanded(path)):
         with Store.open(path) as store:
-            if not args.dry_run and not store.read_only:
-                back_up_first(path, args.without_backup)
-            yield store
+            without = args.dry_run or store.read_only or args.without_backup
+            yield store, partial(back_up_first, path, without)
         return
     if args.dry_run:
-        with _room() as place, Store.create(place / "draft.db") as store:
-            yield store
+        with temporary_room() as place, Store.create(place / "draft.db") as store:
+            yield store, lambda: None
         return
-    with Store.create(path) as store:
-        try:
-            yield store
-        except BaseException:
-            store.close()
-            store.path.unlink(missing_ok=True)
-            raise
+    with in_the_making(path) as unready, Store.open(unready) as store:
+        yield store, lambda: None
     out.say(clean(f"Made a new stash at {path}."))
 
 
@@ -202,7 +201,7 @@ def demo(args: Namespace, out: Output) -> int:
         path = demo_stash.make_at(Path(args.at))
         out.answer({"stash": str(path)}, [clean(f"Wrote the demo stash to {path}.")])
         return EXIT_DONE
-    with _room() as place:
+    with temporary_room() as place:
         path = demo_stash.make(place)
         out.say("This is a throw-away copy of the demo stash: nothing you do in it is kept.")
         _show_demo(path, out)
@@ -240,16 +239,3 @@ def _show_demo(path: Path, out: Output) -> None:
         suggestion_lines(saved.star, found),
     )  # fmt: skip
     out.answer(document, lines)
-
-
-@contextmanager
-def _room() -> Iterator[Path]:
-    """A temporary folder, gone afterwards."""
-    import tempfile
-
-    try:
-        folder = tempfile.TemporaryDirectory(prefix="starcover-demo-")
-    except OSError as trouble:
-        raise Fault(f"no temporary folder can be made ({trouble.strerror})", do="free some room") from None
-    with folder as place:
-        yield Path(place)

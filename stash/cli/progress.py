@@ -1,4 +1,4 @@
-"""A long job at the command line: how far it is, and the first Ctrl-C, which lets it end in good order."""
+"""A long job at the command line: how far it is, and how it ends in good order when it is stopped."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import signal
 import sys
 import threading
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from types import FrameType
 
 from stash.cli.output import clean, columns, write
@@ -60,3 +60,23 @@ def until_interrupted() -> Iterator[Callable[[], bool]]:
         yield seen.is_set
     finally:
         signal.signal(signal.SIGINT, before)
+
+
+@contextmanager
+def ended_in_order() -> Iterator[None]:
+    """Inside, SIGTERM and the closing of the terminal end the program as a Ctrl-C does: what was half made is cleared
+    away first. The exit code is the one that shells give them."""
+
+    def end(number: int, frame: FrameType | None) -> None:
+        raise SystemExit(128 + number)
+
+    before = {}
+    for name in ("SIGTERM", "SIGHUP"):
+        if (number := getattr(signal, name, None)) is not None and signal.getsignal(number) is signal.SIG_DFL:
+            with suppress(ValueError):  # not in the main thread
+                before[number] = signal.signal(number, end)
+    try:
+        yield
+    finally:
+        for number, handler in before.items():
+            signal.signal(number, handler)

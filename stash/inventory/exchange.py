@@ -54,12 +54,14 @@ def import_csv(
     mode: Mode | None = None,
     uid: str | None = None,
     photos: Photos | None = None,
+    first: Callable[[], object] | None = None,
 ) -> ImportReport:
     """Take in a CSV file as one entry. A dry run is the same code, rolled back at the end.
 
     `photos` is asked with the cell of the column `photo` of each fabric that is new, or known but without a swatch
     and with no other photo; it gives the photograph measured, or None where it knows of none. It is asked before
-    anything is locked, so it may take its time. A Fault it raises is a fault of that cell.
+    anything is locked, so it may take its time. A Fault it raises is a fault of that cell. `first` is called when
+    the file has proved good, before anything is written: a backup, for one.
 
     Raises ImportFault, with every fault's line and column, and then nothing is changed; Fault where the file
     cannot be read at all.
@@ -70,6 +72,8 @@ def import_csv(
     if sheet.faults:
         raise ImportFault(path, sheet.faults)
     swatches = {} if photos is None else _measured(store, path, sheet, listed, mode, uid, photos)
+    if first is not None:
+        first()
     with store.transactions.writing(keep=not dry_run) as conn:
         if uid is not None and by_uid(conn, uid) is not None:
             return ImportReport(0, 0, len(listed), ())

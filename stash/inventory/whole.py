@@ -7,7 +7,7 @@ in, and then all of them against each other.
 from __future__ import annotations
 
 import base64
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, BinaryIO
@@ -96,8 +96,11 @@ def _out(value: Any) -> json_text.Value:
 # --- in
 
 
-def import_json(store: Store, path: Path | str, *, dry_run: bool = False) -> Contents:
-    """Take a whole stash in from JSON. A dry run is the same code, rolled back at the end.
+def import_json(
+    store: Store, path: Path | str, *, dry_run: bool = False, first: Callable[[], object] | None = None
+) -> Contents:
+    """Take a whole stash in from JSON. A dry run is the same code, rolled back at the end. `first` is called when the
+    file has proved good and the stash empty, before anything is written: a backup, for one.
 
     Raises Fault, and then nothing is changed, for a stash that has anything in it, and for a file that is cut short,
     edited, of a newer form, or whose rows do not agree with each other.
@@ -105,6 +108,10 @@ def import_json(store: Store, path: Path | str, *, dry_run: bool = False) -> Con
     path = expanded(Path(path))
     tables = json_text.read(path)
     _known(tables, path)
+    if first is not None:
+        with store.transactions.reading() as conn:
+            _refuse_unless_empty(conn, store.path)
+        first()
     with store.transactions.writing(keep=not dry_run) as conn:
         _refuse_unless_empty(conn, store.path)
         for table in metadata.sorted_tables:
