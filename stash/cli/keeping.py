@@ -1,4 +1,4 @@
-"""`backup`, `restore`, `verify`: keeping a stash safe."""
+"""`backup`, `restore`: keeping a stash safe."""
 
 from __future__ import annotations
 
@@ -7,14 +7,11 @@ import sys
 import tempfile
 from argparse import Namespace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from stash.cli.output import Output, clean, write
 from stash.cli.session import stash_path
-from stash.errors import EXIT_DONE, EXIT_FAILED, Fault, UsageFault
-
-if TYPE_CHECKING:
-    from stash.inventory.backup_files import Backup
+from stash.errors import EXIT_DONE, Fault
 
 
 def backup(args: Namespace, out: Output) -> int:
@@ -106,63 +103,6 @@ def _agreed(question: str) -> bool:
 
 def _asked(what: str, path: Path, option: str) -> Fault:
     return Fault(what, str(path), f"{option} goes on all the same")
-
-
-def verify(args: Namespace, out: Output) -> int:
-    """Look the stash over and name what is wrong; --repair mends what can be, --rescue saves what can be read."""
-    if args.repair and args.rescue:
-        raise UsageFault("--repair and --rescue are two things", where="verify", do="do one after the other")
-    path = stash_path(args.db)
-    if args.rescue:
-        return _rescue(path, Path(args.rescue), out)
-    from stash.inventory.verify import verify as look_over
-
-    found = look_over(path)
-    done: list[str] = []
-    if args.repair and any(one.mendable for one in found):
-        from stash.inventory.mend import mend
-
-        done = mend(path)
-        found = look_over(path)
-    troubles = [{"what": one.what, "where": one.where, "mendable": one.mendable} for one in found]
-    newest = _newest(path)
-    document = {
-        "stash": str(path),
-        "sound": not found,
-        "troubles": troubles,
-        "mended": done,
-        "backup": str(newest.path) if newest else None,
-    }
-    lines = [*done, *(one.line() + "." for one in found)]
-    lines.append("The stash is sound." if not found else _what_next(found, newest))
-    out.answer(document, map(clean, lines))
-    return EXIT_FAILED if found else EXIT_DONE
-
-
-def _what_next(found: list[Any], newest: Backup | None) -> str:
-    ways = ["verify --repair mends what it can"] if any(one.mendable for one in found) else []
-    if newest is not None:
-        ways.append(f'the newest whole backup is of {newest.when()}: restore "{newest.path}"')
-    many = "1 trouble" if len(found) == 1 else f"{len(found)} troubles"
-    return f"{many}. Nothing was changed by looking" + "".join(f"; {way}" for way in ways) + "."
-
-
-def _rescue(path: Path, new: Path, out: Output) -> int:
-    from stash.inventory.rescue import rescue
-
-    saved = rescue(path, new)
-    document = {"stash": str(saved.path), "fabrics": saved.fabrics, "stars": saved.stars, "lost": list(saved.lost)}
-    lines = [f"{one}." for one in saved.lost]
-    lines.append(f"Wrote {saved.fabrics} fabrics and {saved.stars} stars to {saved.path}.")
-    lines.append(f"The damaged file {path} is as it was; the new one has no history of before.")
-    out.answer(document, map(clean, lines))
-    return EXIT_DONE
-
-
-def _newest(path: Path) -> Backup | None:
-    from stash.inventory.backup_files import newest_whole
-
-    return newest_whole(path)
 
 
 def listed(path: Path) -> dict[str, Any]:

@@ -247,7 +247,7 @@ VERBS = (
          backup_options, "starcover backup", FILES),
     Verb("restore", "make the stash what a backup is; the present is backed up first", "stash.cli.keeping:restore",
          restore_options, "starcover restore stash-backup.db", FILES),
-    Verb("verify", "look the stash and its backups over and name what is wrong", "stash.cli.keeping:verify",
+    Verb("verify", "look the stash and its backups over and name what is wrong", "stash.cli.looking_over:verify",
          verify_options, "starcover verify", FILES),
     Verb("new", "make an empty stash", "stash.cli.files:new", new_options, "starcover new sewing.db", FILES),
     Verb("where", "where the stash, its backups and the log are", "stash.cli.files:where",

@@ -8,24 +8,26 @@ stash is whole and has a history of its own.
 from __future__ import annotations
 
 import os
+import shutil
 import sqlite3
-import tempfile
 from collections.abc import Iterator
 from contextlib import closing
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
 
 from stash.errors import Fault
-from stash.files import expanded
+from stash.files import expanded, temporary_room
 from stash.inventory import opening, tables
+from stash.inventory.making import in_the_making
+from stash.inventory.rows_left import Rows
 from stash.inventory.store import Store
+from stash.inventory.troubles import NoStash, of_the_machine, said_plainly
 from stash.model import Fabric, NewFabric, NewPiece, NewSwatch
 
 _WANTED = ("fabric", "piece", "colour", "eye", "picture", "thumbnail", "swatch", "star", "colouring", "letter")
 _SINCE = {"binding_width": "42", "backing_width": "42"}  # what older versions had no column for
-_MOST_IDS = 2_000_000
-_GAP = 1_000  # ids in a row that cannot be read before the rest of a table is given up
+_AS_IT_IS = "mode=ro&immutable=1"  # no lock, no journal, no byte changed
+_AT_ONCE = 100  # fabrics entered together: their pictures are in memory meanwhile
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,27 +41,70 @@ class Rescued:
 
 
 def rescue(damaged: Path, new: Path) -> Rescued:
-    """Write what can be read of `damaged` to a new stash at `new`. Raises Fault where nothing can be read at all."""
-    real = expanded(damaged)
+    """Write what can be read of `damaged` to a new stash at `new`, whole or not at all.
+
+    Raises Fault where there is no such file, where nothing can be read at all, and where the disk does not take it.
+    """
+    real = _file(damaged)
     if os.path.lexists(expanded(new)):
         raise Fault("there is something here already; nothing was changed", str(new), "choose another name")
-    with tempfile.TemporaryDirectory(prefix="starcover-rescue-") as room:
-        scratch = Path(room) / "scratch.db"
+    with temporary_room() as room, in_the_making(new) as unready:
+        scratch = room / "scratch.db"
         opening.make(scratch)
-        lost = _take_rows(real, scratch)
+        with said_plainly(scratch):
+            lost = _take_rows(_to_read(real, room), scratch)
         with Store.open(scratch) as old:
             fabrics = old.fabrics(archived=True)
             if not fabrics:
                 raise Fault("nothing can be read of this file; nothing was written", str(damaged), "take a backup")
-            with Store.create(new) as store:
+            with Store.open(unready) as store:
                 refused = [*_enter_fabrics(old, store, fabrics), *_enter_stars(old, store)]
-                return Rescued(store.path, len(store.fabrics(archived=True)), len(store.stars()), (*lost, *refused))
+                many = len(store.fabrics(archived=True)), len(store.stars())
+    return Rescued(expanded(new), *many, (*lost, *refused))
 
 
-def _take_rows(real: Path, scratch: Path) -> list[str]:
+def _file(damaged: Path) -> Path:
+    """The file itself, whatever its bytes say. Raises Fault where it is no file, or may not be read."""
+    try:
+        return opening.find(damaged).path
+    except Fault:
+        real = expanded(damaged)
+        if not real.is_file() or not os.access(real, os.R_OK):
+            raise
+        return real.resolve()
+
+
+def _to_read(real: Path, room: Path) -> str:
+    """The file for SQLite to read, never to change. Beside the journal of a save that was cut off it is a copy, where
+    that is taken back; a journal that spoils the copy is another file's, and is left out."""
+    journal, wal = opening.cut_off(real), Path(f"{real}-wal")
+    beside = [*(["-journal"] if journal else []), *(["-wal"] if wal.exists() and wal.stat().st_size else [])]
+    if beside:
+        copy = room / "copy.db"
+        try:
+            for end in (*beside, ""):
+                shutil.copyfile(f"{real}{end}", f"{copy}{end}")
+        except OSError as error:
+            what = f"there is no room for a copy to read from ({error.strerror}); nothing was written"
+            raise Fault(what, str(room), "make room there, or name another folder with TMPDIR") from None
+        taken_back = opening.uri(copy, "mode=rw")
+        if _sound(taken_back) or not _sound(opening.uri(real, _AS_IT_IS)):
+            return taken_back
+    return opening.uri(real, _AS_IT_IS)
+
+
+def _sound(file: str) -> bool:
+    try:
+        with closing(sqlite3.connect(file, uri=True)) as conn:
+            return bool(conn.execute("PRAGMA integrity_check").fetchone()[0] == "ok")
+    except sqlite3.DatabaseError:
+        return False
+
+
+def _take_rows(file: str, scratch: Path) -> list[str]:
     lost = []
     with (
-        closing(sqlite3.connect(opening.uri(real, "mode=ro&immutable=1"), uri=True)) as source,
+        closing(sqlite3.connect(file, uri=True)) as source,
         closing(sqlite3.connect(scratch, isolation_level=None)) as target,
     ):
         target.execute("PRAGMA foreign_keys = OFF")
@@ -85,53 +130,18 @@ def _take_table(source: sqlite3.Connection, target: sqlite3.Connection, name: st
         return "all rows"
     asked = ", ".join(f'"{one}"' if one in known else repr(_SINCE.get(one, "")) for one in columns)
     marks = ", ".join("?" * len(columns))
-    missed = 0
-    for row in _rows(source, f'SELECT {asked} FROM "{name}"'):
+    rows = Rows(source, name, asked)
+    refused = 0
+    for row in rows:
         try:
-            if row is None:
-                raise sqlite3.DataError
             target.execute(f'INSERT INTO "{name}" VALUES ({marks})', row)
-        except sqlite3.Error:
-            missed += 1
-    return f"{missed} row{'' if missed == 1 else 's'}" if missed else ""
+        except (sqlite3.IntegrityError, sqlite3.DataError):  # of the row; anything else is of the disk
+            refused += 1
+    return _many(refused + len(rows.lost)) if rows.all_known else "an unknown number of rows"
 
 
-def _rows(source: sqlite3.Connection, query: str) -> Iterator[tuple[Any, ...] | None]:
-    """Rows by their ids: from the front up to the damage, from the back down to it, and one by one between; None for
-    one that cannot be read. The id is the first column."""
-    first, last = 0, _MOST_IDS
-    damaged = False
-    try:
-        for row in source.execute(f"{query} ORDER BY id"):
-            yield row
-            first = row[0]
-    except sqlite3.Error:
-        damaged = True
-    if not damaged:
-        return
-    try:
-        for row in source.execute(f"{query} WHERE id > ? ORDER BY id DESC", (first,)):
-            yield row
-            last = row[0]
-    except sqlite3.Error:
-        pass
-    unread = 0
-    for number in range(first + 1, last):
-        try:
-            row = source.execute(f"{query} WHERE id = ?", (number,)).fetchone()
-        except sqlite3.Error:
-            unread += 1
-            if unread > _GAP:
-                return
-            yield None
-            continue
-        if row is not None:
-            unread = 0
-            yield row
-        elif last == _MOST_IDS:  # past the end, as far as can be seen
-            unread += 1
-            if unread > _GAP:
-                return
+def _many(rows: int) -> str:
+    return f"{rows} row{'' if rows == 1 else 's'}" if rows else ""
 
 
 def _drop_orphans(conn: sqlite3.Connection) -> None:
@@ -144,17 +154,16 @@ def _drop_orphans(conn: sqlite3.Connection) -> None:
 
 
 def _enter_fabrics(old: Store, store: Store, fabrics: list[Fabric]) -> Iterator[str]:
-    """All together, or one by one where one of them may not be entered; gives what was left out."""
+    """Some at a time, or one by one where one of them may not be entered; gives what was left out."""
     files = {owner: told for told, owner in old.photo_hashes().items()}
-    new = [_new(one, old, files.get(one.name, "0" * 64)) for one in fabrics]
-    try:
-        store.add_many(new)
-    except Fault:
-        for one in new:
-            try:
-                store.add(one)
-            except Fault as fault:
-                yield f'"{one.name}" is left out: {fault.what}'
+    for start in range(0, len(fabrics), _AT_ONCE):
+        new = [_new(one, old, files.get(one.name, "0" * 64)) for one in fabrics[start : start + _AT_ONCE]]
+        try:
+            store.add_many(new)
+        except Fault as fault:
+            _only_of_what_is_saved(fault)
+            for one in new:
+                yield from _enter(store, one)
     made = {one.name: one.id for one in store.fabrics(archived=True)}
     for was in fabrics:
         if was.name not in made:
@@ -165,6 +174,25 @@ def _enter_fabrics(old: Store, store: Store, fabrics: list[Fabric]) -> Iterator[
             store.set_value_by_eye(made[was.name], was.value_by_eye)
         if was.archived:
             store.archive(made[was.name])
+
+
+def _enter(store: Store, one: NewFabric) -> Iterator[str]:
+    """A fabric, without its photograph where that may not be entered, or not at all."""
+    try:
+        store.add(one)
+    except Fault as fault:
+        _only_of_what_is_saved(fault)
+        if one.swatch is None:
+            yield f'"{one.name}" is left out: {fault.what}'
+            return
+        without = list(_enter(store, replace(one, swatch=None)))
+        yield from without or [f'the photograph of "{one.name}" is left out: {fault.what}']
+
+
+def _only_of_what_is_saved(fault: Fault) -> None:
+    """Go on only where the fabric or star itself is at fault: what a full disk refuses is not lost."""
+    if of_the_machine(fault) or isinstance(fault, NoStash):
+        raise fault
 
 
 def _new(one: Fabric, old: Store, file_hash: str) -> NewFabric:
@@ -180,15 +208,14 @@ def _new(one: Fabric, old: Store, file_hash: str) -> NewFabric:
 
 
 def _enter_stars(old: Store, store: Store) -> Iterator[str]:
-    try:
-        saved = old.stars()
-    except Exception:
-        yield "the saved stars cannot be read"
-        return
-    for one in saved:
+    """One by one: what one of them has wrong does not keep the others back."""
+    for name in old.unreadable_stars():
+        yield f'the star "{name}" cannot be read'
+    for one in old.stars():
         try:
             store.save_star(one.name, one.star)
             for each in one.colourings:
                 store.save_star(one.name, one.star, each.colouring)
         except Fault as fault:
+            _only_of_what_is_saved(fault)
             yield f'the star "{one.name}" is not whole: {fault.what}'

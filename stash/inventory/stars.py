@@ -42,7 +42,23 @@ def load(conn: Connection, star_id: int | None = None) -> list[SavedStar]:
     of_star: defaultdict[int, list[Any]] = defaultdict(list)
     for row in conn.execute(colourings):
         of_star[row.star].append(row)
-    return [_saved(row, of_star[row.id], used) for row in conn.execute(stars)]
+    rows = conn.execute(stars).all()
+    if star_id is not None:
+        return [_saved(row, of_star[row.id], used) for row in rows]
+    return [_saved(row, of_star[row.id], used) for row in rows if _readable(row)]
+
+
+def unreadable(conn: Connection) -> list[str]:
+    """Names of saved stars that cannot be read, by another program's hand: `load` of all leaves them out."""
+    return [row.name for row in conn.execute(select(star).order_by(star.c.id)) if not _readable(row)]
+
+
+def _readable(row: Any) -> bool:
+    try:
+        _star(row)
+    except Fault:
+        return False
+    return True
 
 
 def _saved(row: Any, colourings: Iterable[Any], used: Mapping[int, list[Any]]) -> SavedStar:
@@ -265,10 +281,16 @@ def _maybe(value: Fraction | None) -> str:
 
 
 def _star(row: Any) -> Star:
-    return Star(
-        row.grid, Fraction(row.strip), row.row_letters, Fraction(row.width),
-        Fraction(row.stagger) if row.stagger else None, Fraction(row.seam), bool(row.small_runs),
-        tuple(Fraction(one) for one in row.borders.split()), row.bed or None,
-        Fraction(row.bed_drop) if row.bed_drop else None, row.units, Fraction(row.binding_width),
-        Fraction(row.backing_width),
-    )  # fmt: skip
+    """A row as a star on paper. Raises Fault where it is none, by another program's hand."""
+    try:
+        return Star(
+            row.grid, Fraction(row.strip), row.row_letters, Fraction(row.width),
+            Fraction(row.stagger) if row.stagger else None, Fraction(row.seam), bool(row.small_runs),
+            tuple(Fraction(one) for one in row.borders.split()), row.bed or None,
+            Fraction(row.bed_drop) if row.bed_drop else None, row.units, Fraction(row.binding_width),
+            Fraction(row.backing_width),
+        )  # fmt: skip
+    except (ValueError, ArithmeticError):
+        raise Fault(
+            "the lengths of this star cannot be read", row.name, "starcover verify names what is wrong"
+        ) from None

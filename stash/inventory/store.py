@@ -127,9 +127,14 @@ class Store(Photographs):
     # --- stars
 
     def stars(self) -> list[SavedStar]:
-        """All saved stars in the order they were saved."""
+        """All saved stars in the order they were saved, but for `unreadable_stars`."""
         with self.transactions.reading() as conn:
             return stars.load(conn)
+
+    def unreadable_stars(self) -> list[str]:
+        """Names of saved stars that another program spoiled."""
+        with self.transactions.reading() as conn:
+            return stars.unreadable(conn)
 
     def star(self, name: str) -> SavedStar:
         """The saved star of that name. Raises NotFound."""

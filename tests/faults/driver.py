@@ -7,17 +7,23 @@ Beside a trial's folder OUT/<step>.told holds what the action had acknowledged.
 
 from __future__ import annotations
 
+import io
 import json
 import os
 import shutil
 import sys
+import tempfile
 import traceback
 from collections.abc import Callable
+from contextlib import redirect_stderr, redirect_stdout
 from fractions import Fraction
 from pathlib import Path
 
+from stash.cli import files, looking_over  # noqa: F401 (imported before anything is forked)
+from stash.cli import main as main_of_commands
 from stash.errors import Fault
-from stash.inventory import backup, migrate, restore  # noqa: F401 (imported before anything is forked)
+from stash.inventory import backup, making, migrate, restore, rows_left, verify, whole  # noqa: F401 (likewise)
+from stash.inventory import rescue as saving  # noqa: F401 (likewise)
 from stash.inventory.exchange import import_csv
 from stash.inventory.store import Store
 from stash.lengths import to_ticks
@@ -58,8 +64,32 @@ def copy(room: Path, told: Told) -> None:
         told(str(store.save_copy(room / "copy.db")))
 
 
+def make_of_csv(room: Path, told: Told) -> None:
+    _command(told, "--db", room / "stash.db", "import", room / "in.csv")
+
+
+def make_of_json(room: Path, told: Told) -> None:
+    _command(told, "--db", room / "stash.db", "import", room / "in.json")
+
+
+def rescue(room: Path, told: Told) -> None:
+    tempfile.tempdir = str(room)
+    _command(told, "--db", room / "damaged.db", "verify", "--rescue", room / "stash.db")
+
+
+def _command(told: Told, *words: object) -> None:
+    """A command as it is typed; a fault is what it said."""
+    said = io.StringIO()
+    with redirect_stdout(said), redirect_stderr(said):
+        code = main_of_commands([str(word) for word in words])
+    if code:
+        raise Fault(said.getvalue())
+    told(said.getvalue())
+
+
 ACTIONS = {
     "backup": back_up, "copy": copy, "import": take_in, "restore": put_back, "save": save, "upgrade": upgrade,
+    "make of CSV": make_of_csv, "make of JSON": make_of_json, "rescue": rescue,
 }  # fmt: skip
 
 
