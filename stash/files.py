@@ -12,6 +12,7 @@ from typing import BinaryIO
 from stash.errors import Fault
 
 SQLITE_HEAD = b"SQLite format 3\x00"
+BESIDE = ("-journal", "-wal", "-shm")
 
 
 def expanded(path: Path) -> Path:
@@ -25,6 +26,9 @@ def refuse_target(path: Path, *, overwrite: bool) -> None:
         raise Fault("this is a folder, not a file", str(path), "name the file to write")
     if os.path.exists(path) and not os.path.isfile(path):  # renaming would put a file in the device's place
         raise Fault("this is a device, not a file; nothing was written", str(path), "name an ordinary file")
+    if path.name.endswith(BESIDE):  # SQLite would play it back into the stash of that name
+        what = f'what ends in "{path.name[path.name.rindex("-") :]}" belongs beside a stash; nothing was written'
+        raise Fault(what, str(path), "choose another name")
     if os.path.isfile(path) and _is_database(path):
         raise Fault("this is a stash or another database; nothing was written", str(path), "choose another name")
     if not overwrite and os.path.lexists(path):
@@ -34,9 +38,7 @@ def refuse_target(path: Path, *, overwrite: bool) -> None:
 
 def try_target(path: Path | str, *, overwrite: bool = False) -> None:
     """Raise Fault as `write_whole` would where nothing can be written, before the work is done; writes nothing."""
-    path = expanded(Path(path))
-    refuse_target(path, overwrite=overwrite)
-    with _unready(path) as unready:
+    with _unready(_target(path, overwrite)) as unready:
         unready.open("xb").close()
 
 
@@ -44,10 +46,10 @@ def write_whole(path: Path | str, write: Callable[[BinaryIO], object], *, overwr
     """Let `write` fill a file under another name, and rename it when it is whole and on the disk; gives its path.
 
     Raises Fault as `refuse_target` does, and where it cannot be written (a full disk, a folder that is not there);
-    an old file then stays as it was, and no part of the new one is left.
+    an old file then stays as it was, and no part of the new one is left. A link that is written over stays a link:
+    the file it leads to is written.
     """
-    path = expanded(Path(path))
-    refuse_target(path, overwrite=overwrite)
+    path = _target(path, overwrite)
     with _unready(path) as unready:
         with unready.open("xb") as file:
             write(file)
@@ -58,6 +60,17 @@ def write_whole(path: Path | str, write: Callable[[BinaryIO], object], *, overwr
         else:
             _put(unready, path)
         sync_folder(path.parent)
+    return path
+
+
+def _target(path: Path | str, overwrite: bool) -> Path:
+    path = expanded(Path(path))
+    refuse_target(path, overwrite=overwrite)
+    if os.path.islink(path):
+        named, path = path, Path(os.path.realpath(path))
+        if os.path.islink(path):
+            raise Fault("this path leads nowhere (links in a circle)", str(named), "choose another name")
+        refuse_target(path, overwrite=overwrite)
     return path
 
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import sys
 from argparse import Namespace
 from collections.abc import Iterator
 from fractions import Fraction
 from typing import Any
 
 from stash.cli.options import star_from
-from stash.cli.output import Output, clean, table
+from stash.cli.output import Output, clean, table, write
 from stash.cli.session import open_store
 from stash.errors import EXIT_DONE
 from stash.lengths import cm_up, mixed, read_length, show_cm, show_length
@@ -143,6 +144,9 @@ def stars(args: Namespace, out: Output) -> int:
     """The saved stars with their colourings."""
     with open_store(args) as store:
         saved = store.stars()
+        for name in store.unreadable_stars():
+            said = f'starcover: the star "{name}" cannot be read; starcover verify names what is wrong.'
+            write(sys.stderr, clean(said))
     out.answer([saved_json(one) for one in saved], _saved_lines(saved))
     return EXIT_DONE
 

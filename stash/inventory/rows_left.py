@@ -18,7 +18,7 @@ class Rows:
     the back down to it, and one by one between.
 
     `lost` are then the ids of the rows that cannot be read, and `all_known` says whether these are all: so they are
-    where no page was damaged, or an index of the table still tells which rows there were.
+    where no page was damaged, or an index of the table or the history still tells which rows there were.
     """
 
     def __init__(self, source: sqlite3.Connection, table: str, columns: str) -> None:
@@ -63,10 +63,15 @@ class Rows:
                 return
 
     def _ids(self) -> set[int] | None:
-        """The ids of all rows there were, from an index that can be read to its end; None where there is none."""
+        """The ids of all rows there were, from an index or else from the history; None where neither can be read to
+        its end."""
         with suppress(sqlite3.DatabaseError):
-            for _, index, *_ in self._source.execute(f'PRAGMA index_list("{self._table}")').fetchall():
-                with suppress(sqlite3.DatabaseError):
-                    found = self._source.execute(f'SELECT rowid FROM "{self._table}" INDEXED BY "{index}"').fetchall()
-                    return {number for (number,) in found}
+            for index in self._source.execute(f'PRAGMA index_list("{self._table}")').fetchall():
+                with suppress(sqlite3.DatabaseError):  # an index of some rows only is refused here
+                    query = f'SELECT rowid FROM "{self._table}" INDEXED BY "{index[1]}"'
+                    return {number for (number,) in self._source.execute(query).fetchall()}
+        with suppress(sqlite3.DatabaseError):
+            query = "SELECT row_id, after FROM change WHERE table_name = ? ORDER BY id"
+            after = dict(self._source.execute(query, (self._table,)).fetchall())
+            return {number for number, value in after.items() if value != "null"} or None
         return None

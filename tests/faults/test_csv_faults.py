@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
+from stash.inventory.backup_files import backups_of
 from stash.inventory.store import Store
 from tests.engine.stashes import plain, tables
 from tests.faults.telling import done, file, is_plain, refused, untouched
@@ -169,3 +170,41 @@ def test_52_and_54_a_round_trip_changes_nothing(cli: CommandLine, tmp_path: Path
         report: Any = cli.json("import", out, "--replace")
         assert (report["new"], report["changed"], report["same"]) == (0, 0, 60)
         assert (plain(store), tables(store.path)) == (before, rows)
+
+
+def test_54_a_link_that_is_written_over_stays_one(cli: CommandLine, tmp_path: Path) -> None:
+    target, link, circle = tmp_path / "target.csv", tmp_path / "link.csv", tmp_path / "circle.csv"
+    target.write_text("old")
+    link.symlink_to(target)
+    circle.symlink_to(circle)
+    refused(cli, "export", link, say=("already",))
+    cli.json("export", link, "--overwrite")
+    assert link.is_symlink()
+    assert target.read_text(encoding="utf-8-sig").startswith("fabric,")
+    refused(cli, "export", circle, "--overwrite")
+    (tmp_path / "stash.csv").symlink_to(cli.path)
+    refused(cli, "export", tmp_path / "stash.csv", "--overwrite", say=("a stash or another database",))
+
+
+@pytest.mark.parametrize("end", ["-journal", "-wal", "-shm"])
+def test_54_nothing_is_written_beside_a_stash_that_it_would_play_back(cli: CommandLine, end: str) -> None:
+    refused(cli, "export", Path(f"{cli.path}{end}"), say=(f'what ends in "{end}" belongs beside a stash',))
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="pipes as on POSIX")
+@pytest.mark.parametrize("name", ["pipe.csv", "pipe.json"])
+def test_50_a_pipe_is_not_waited_for(cli: CommandLine, tmp_path: Path, name: str) -> None:
+    os.mkfifo(tmp_path / name)
+    refused(cli, "import", tmp_path / name, say=("a device or a pipe, not a",))
+    is_plain(cli.bare("--db", tmp_path / "new.db", "import", tmp_path / name))
+    assert not (tmp_path / "new.db").exists()
+
+
+@pytest.mark.parametrize("name", ["in.csv", "in.json"])
+def test_51_a_file_that_is_refused_makes_no_backup(cli: CommandLine, name: str) -> None:
+    """Else a few typing errors push older backups out."""
+    bad = file(cli, "fabric,length\nMoss,nan\n" if name == "in.csv" else "{}", name)
+    refused(cli, "import", bad)
+    assert backups_of(cli.path) == []
+    cli.json("import", file(cli, "fabric,length\nMoss rose,1 yd\n"))
+    assert [one.why for one in backups_of(cli.path)] == ["before-import"]
