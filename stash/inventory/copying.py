@@ -6,12 +6,16 @@ import errno
 import os
 import sqlite3
 from contextlib import closing, suppress
+from math import inf
 from pathlib import Path
 
 from stash.inventory import schema
 from stash.inventory.backup_files import digest, mark_of, state_of, sum_file, told, unready_name
 from stash.inventory.opening import give_name, uri
 from stash.inventory.troubles import BUSY_SECONDS, plain_fault, said_of
+
+_STEP = 2_000  # pages, some 8 MB
+_STARTS = 3
 
 
 def whole_copy(source: Path, target: Path) -> Path:
@@ -46,7 +50,7 @@ def checked_copy(source: Path, unready: Path) -> None:
 def checked_copy_from(conn: sqlite3.Connection, unready: Path, source: Path) -> None:
     """As `checked_copy`, of what `conn` has open; that was at `source`."""
     unready.touch()
-    copy_into(conn, unready, source)
+    copy_in_steps(conn, unready, source)
     check_copy(unready, source)
     _on_disk(unready)
 
@@ -58,26 +62,50 @@ def reader(path: Path) -> sqlite3.Connection:
     return sqlite3.connect(uri(path, mode), uri=True, timeout=BUSY_SECONDS, isolation_level=None)
 
 
-def copy_into(conn: sqlite3.Connection, target: Path, source: Path) -> None:
-    """Fill the new file `target` from an open stash. What goes wrong on either side raises Fault or OSError."""
+def copy_in_steps(conn: sqlite3.Connection, target: Path, source: Path) -> None:
+    """As `copy_into`, some megabytes at a time, so that no other program's save waits for all of them. Each save
+    makes it start over; after some of these it is done in one go."""
+    for _ in range(_STARTS):
+        try:
+            copy_into(conn, target, source, _STEP)
+        except StartedOver:
+            os.truncate(target, 0)
+        else:
+            return
+    copy_into(conn, target, source)
+
+
+class StartedOver(Exception):
+    """Another program saved while a copy was made in steps."""
+
+
+def copy_into(conn: sqlite3.Connection, target: Path, source: Path, pages: int = -1) -> None:
+    """Fill the new file `target` from an open stash, so many pages at a time (-1: in one go). What goes wrong on
+    either side raises Fault or OSError; a save between two steps StartedOver."""
     with closing(sqlite3.connect(uri(target, "mode=rw"), uri=True, isolation_level=None)) as copy:
         try:
             copy.execute("PRAGMA journal_mode = OFF")  # the file has no name yet: nobody needs half of it back
             copy.execute("PRAGMA synchronous = OFF")
-            back_up(conn, copy, source)
+            back_up(conn, copy, source, pages)
             copy.execute("PRAGMA journal_mode = DELETE")  # a copy of a file in WAL mode is one file all the same
         except sqlite3.Error as error:
             raise _trouble(error, source, target) from error
 
 
-def back_up(conn: sqlite3.Connection, into: sqlite3.Connection, held: Path) -> None:
-    """SQLite's backup of all pages in one go. Waits as long as the connections do, then raises Fault."""
+def back_up(conn: sqlite3.Connection, into: sqlite3.Connection, held: Path, pages: int = -1) -> None:
+    """SQLite's backup, so many pages at a time (-1: in one go). Waits as long as the connections do, then raises
+    Fault; raises StartedOver where another program saved between two steps."""
+    most_left: float = inf
 
-    def busy(status: int, left: int, pages: int) -> None:
+    def seen(status: int, left: int, of: int) -> None:
+        nonlocal most_left
         if status in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):  # the driver would try for ever
             raise said_of(sqlite3.SQLITE_BUSY, held)
+        if left >= most_left:
+            raise StartedOver
+        most_left = left
 
-    conn.backup(into, pages=-1, progress=busy)
+    conn.backup(into, pages=pages, progress=seen)
 
 
 def check_copy(path: Path, source: Path) -> None:

@@ -1,6 +1,7 @@
 """Looking a stash over: the file, its form, its history against its pieces and facts, its pictures, its backups.
 
-Nothing is changed by looking. What `mendable` troubles need is in stash/inventory/mend.py.
+Nothing is changed by looking, and no program that saves waits for it: it is done on a copy. What `mendable` troubles
+need is in stash/inventory/mend.py.
 """
 
 from __future__ import annotations
@@ -14,12 +15,11 @@ from typing import Any
 from sqlalchemy import Connection, func, select, text
 
 from stash.errors import Fault
-from stash.inventory import schema, tables, unreadable
+from stash.inventory import at_leisure, schema, tables, unreadable
 from stash.inventory.backup_files import backups_of, fault_of
 from stash.inventory.checks import size_text
 from stash.inventory.history_kept import facts_that_differ
 from stash.inventory.ledger import State
-from stash.inventory.store import Store
 from stash.inventory.tables import fabric, line, op, piece
 from stash.inventory.troubles import NoStash
 
@@ -52,7 +52,7 @@ class PieceTrouble(Trouble):
 def verify(path: Path) -> list[Trouble]:
     """All that is wrong with the stash at `path` and its backups. Raises Fault for what cannot be read at all."""
     try:
-        with Store.open(path) as store, store.transactions.reading() as conn:
+        with at_leisure.reading(path) as conn:
             found = [*_file(conn), *_form(conn)]
             if not any(one.where == "the file" for one in found):
                 found += in_rows(conn)

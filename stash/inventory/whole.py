@@ -16,12 +16,12 @@ from sqlalchemy import Column, Connection, Table, func, insert, select
 from sqlalchemy.exc import IntegrityError
 
 from stash.errors import Fault
-from stash.files import expanded, write_whole
-from stash.inventory import json_text
+from stash.files import expanded, try_target, write_whole
+from stash.inventory import at_leisure, json_text
 from stash.inventory.json_text import Checksum, TableText
 from stash.inventory.schema import SCHEMA_VERSION
 from stash.inventory.store import Store
-from stash.inventory.tables import fabric, metadata, op, picture, star
+from stash.inventory.tables import fabric, metadata, op, picture, star, thumbnail
 from stash.inventory.verify import in_rows
 from stash.lengths import shown
 
@@ -55,7 +55,11 @@ def export_json(store: Store, path: Path | str, *, overwrite: bool = False) -> C
 
     Raises Fault as `write_whole` does, and for a stash of more than could be read again; an old file then stays.
     """
+    try_target(path, overwrite=overwrite)
     with store.transactions.reading() as conn:
+        if _least_bytes(conn) > json_text.MOST_BYTES:
+            raise _too_much(path)
+    with at_leisure.reading(store.path) as conn:
         held = _contents(conn)
 
         def write(file: BinaryIO) -> None:
@@ -63,15 +67,25 @@ def export_json(store: Store, path: Path | str, *, overwrite: bool = False) -> C
             for part in _parts(conn):
                 written += file.write(part.encode())
                 if written > json_text.MOST_BYTES:
-                    raise Fault(
-                        f"this stash makes over {json_text.MOST_BYTES // 1_000_000} MB of JSON, which could not be read"
-                        " again; nothing was written",
-                        str(path),
-                        "close starcover and copy the stash file itself",
-                    )
+                    raise _too_much(path)
 
         write_whole(path, write, overwrite=overwrite)
     return held
+
+
+def _least_bytes(conn: Connection) -> int:
+    """What the pictures alone take in base64; asked without reading them."""
+    sizes = (conn.scalar(select(func.sum(func.length(table.c.data)))) or 0 for table in (picture, thumbnail))
+    return sum(sizes) * 4 // 3
+
+
+def _too_much(path: Path | str) -> Fault:
+    return Fault(
+        f"this stash makes over {json_text.MOST_BYTES // 1_000_000} MB of JSON, which could not be read again;"
+        " nothing was written",
+        str(path),
+        "close starcover and copy the stash file itself",
+    )
 
 
 def _parts(conn: Connection) -> Iterator[str]:

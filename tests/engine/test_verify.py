@@ -2,16 +2,24 @@
 
 from __future__ import annotations
 
+import sqlite3
+from collections.abc import Iterator
+from contextlib import closing
 from pathlib import Path
+from typing import Any
 
 import pytest
+from sqlalchemy import Connection
 
+from stash.inventory import copying
+from stash.inventory.backup_files import backups_of
 from stash.inventory.schema import TRIGGERS
 from stash.inventory.store import Store
-from stash.inventory.verify import COUNTED, verify
+from stash.inventory.verify import COUNTED, Trouble, in_rows, verify
 from stash.model import Colour, NewFabric
 from tests.engine.conftest import CommandLine
 from tests.engine.stashes import agrees, inch, photograph, piece, planned, raw, tables, two_row_star
+from tests.engine.test_migrations import NOW, filled
 
 
 def spoiled(path: Path, *statements: str) -> None:
@@ -130,6 +138,94 @@ def test_an_agreeing_stash_has_nothing_to_mend(full: Store, cli: CommandLine) ->
     assert cli.bare("--db", full.path, "verify", "--repair").code == 0
     assert tables(full.path) == before
     agrees(full.path)
+
+
+def test_what_is_left_after_a_repair_is_not_called_unchanged(full: Store, cli: CommandLine) -> None:
+    full.close()
+    longer = "UPDATE piece SET length = length + 12700 WHERE id = 1"
+    spoiled(full.path, longer, "UPDATE fabric SET washed = 1 WHERE id = 2")
+    looked = cli.bare("--db", full.path, "verify")
+    assert looked.out.splitlines()[-1].startswith("2 troubles. Nothing was changed by looking; verify --repair")
+    mended = cli.bare("--db", full.path, "verify", "--repair")
+    assert mended.code == 1
+    assert mended.out.splitlines()[-1].startswith("1 trouble left; ")
+
+
+@pytest.mark.parametrize("version", range(1, NOW))
+def test_an_older_stash_is_looked_over_and_stays_as_it_is(tmp_path: Path, version: int) -> None:
+    path = tmp_path / "old.db"
+    filled(path, version)
+    before = path.read_bytes()
+    assert verify(path) == []
+    assert path.read_bytes() == before
+    assert backups_of(path) == []
+
+
+def saved_by_another(path: Path) -> None:
+    """A save that may not wait."""
+    with closing(sqlite3.connect(path, timeout=0, isolation_level=None)) as conn:
+        conn.execute("UPDATE fabric SET place = place || 'x'")
+
+
+def test_another_program_saves_while_a_stash_is_looked_over(full: Store, monkeypatch: pytest.MonkeyPatch) -> None:
+    full.close()
+    came = []
+
+    def meanwhile(conn: Connection) -> Iterator[Trouble]:
+        conn.exec_driver_sql("SELECT count(*) FROM fabric").scalar_one()
+        saved_by_another(full.path)
+        came.append(True)
+        return in_rows(conn)
+
+    monkeypatch.setattr("stash.inventory.verify.in_rows", meanwhile)
+    assert verify(full.path) == []
+    assert came
+    assert "x" in tables(full.path)["fabric"][0]
+
+
+def test_where_there_is_no_room_for_a_copy_the_stash_itself_is_looked_over(
+    full: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def no_room(*_: object) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("stash.inventory.at_leisure.copying.copy_in_steps", no_room)
+    assert verify(full.path) == []
+    spoiled(full.path, "UPDATE fabric SET washed = 1 WHERE id = 2")
+    assert len(verify(full.path)) == 1
+
+
+class Meanwhile(sqlite3.Connection):
+    """Another program saves after the first step of each copy, `saves` times."""
+
+    saves = 0
+    steps = 0
+
+    def backup(self, target: sqlite3.Connection, *, progress: Any, **how: Any) -> None:  # type: ignore[override]
+        def also(status: int, left: int, of: int) -> None:
+            self.steps += 1
+            if self.saves and left:
+                self.saves -= 1
+                saved_by_another(Path(self.execute("PRAGMA database_list").fetchone()[2]))
+            progress(status, left, of)
+
+        super().backup(target, progress=also, **how)
+
+
+@pytest.mark.parametrize("saves", [0, 1, 2, 1_000])
+def test_a_copy_is_whole_and_made_in_steps_whoever_saves_meanwhile(
+    full: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, saves: int
+) -> None:
+    monkeypatch.setattr(copying, "_STEP", 1)
+    copy = tmp_path / "copy.db"
+    copy.touch()
+    with closing(sqlite3.connect(full.path, factory=Meanwhile, isolation_level=None)) as conn:
+        conn.saves = saves
+        copying.copy_in_steps(conn, copy, full.path)
+        assert conn.saves == 0 if saves < 1_000 else conn.saves > 900, "it comes to an end"
+        assert conn.steps > 10 if saves < 1_000 else conn.steps > copying._STARTS
+    assert tables(copy) == tables(full.path)
+    copying.check_copy(copy, full.path)
 
 
 def test_rescue_and_repair_are_two_things(cli: CommandLine) -> None:

@@ -5,7 +5,9 @@ from __future__ import annotations
 import hashlib
 import json
 import os
-from collections.abc import Callable
+import sqlite3
+from collections.abc import Callable, Sequence
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
@@ -17,7 +19,7 @@ from stash.inventory.schema import SCHEMA_VERSION
 from stash.inventory.store import Store
 from stash.inventory.tables import metadata
 from stash.inventory.whole import Contents, export_json, import_json
-from tests.engine.stashes import EVERYTHING, fern, full, raw, tables, visible, wrong
+from tests.engine.stashes import EVERYTHING, fern, full, raw, rows, tables, visible, wrong
 
 Document = dict[str, Any]
 
@@ -126,6 +128,43 @@ def test_a_stash_too_large_to_be_read_again_is_not_written(
     monkeypatch.setattr(json_text, "MOST_BYTES", size)
     export_json(store, path, overwrite=True)
     assert sorted(one.name for one in tmp_path.iterdir()) == ["all.json", "other.db", "stash.db", "x.json"]
+
+
+def test_too_many_pictures_are_refused_before_anything_is_read(
+    store: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    full(store)
+    taken = sum(len(one[0]) for one in rows(store.path, "SELECT data FROM picture UNION ALL SELECT data FROM thumbnail"))
+    monkeypatch.setattr(json_text, "MOST_BYTES", taken)
+
+    def read(*_: object) -> None:
+        raise AssertionError("the stash is read")
+
+    monkeypatch.setattr("stash.inventory.whole.at_leisure.reading", read)
+    with pytest.raises(Fault, match="could not be read again; nothing was written"):
+        export_json(store, tmp_path / "all.json")
+    assert [one.name for one in tmp_path.iterdir()] == ["stash.db"]
+
+
+def test_another_program_saves_while_a_stash_is_exported(
+    store: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What is written is the stash as it was when the export began."""
+    full(store)
+    before = tables(store.path)
+    head = json_text.table_head
+
+    def meanwhile(name: str, columns: Sequence[str]) -> str:
+        with closing(sqlite3.connect(store.path, timeout=0, isolation_level=None)) as other:
+            other.execute("UPDATE fabric SET place = place || 'x'")
+        return head(name, columns)
+
+    monkeypatch.setattr(json_text, "table_head", meanwhile)
+    export_json(store, tmp_path / "all.json")
+    with Store.create(tmp_path / "other.db") as other:
+        import_json(other, tmp_path / "all.json")
+    assert tables(tmp_path / "other.db") == before
+    assert tables(store.path) != before
 
 
 def test_an_export_never_takes_the_place_of_anything_unasked(

@@ -6,7 +6,9 @@ import os
 import sqlite3
 import subprocess
 import sys
+import time
 from collections.abc import Callable
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -15,6 +17,7 @@ from stash.errors import Fault
 from stash.inventory import backup
 from stash.inventory.backup_files import backups_of
 from stash.inventory.store import Store
+from stash.inventory.verify import verify
 from stash.model import NewFabric
 from tests.engine.stashes import agrees, fern, inch, piece, raw, tables
 from tests.engine.test_migrations import NOW
@@ -89,14 +92,16 @@ sys.stdin.read()
 
 @POSIX
 def test_33_a_lock_that_is_held_for_ever(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Saving, reading, a backup and a restore: each gives up with the same message."""
+    """Saving, reading, looking over, a backup and a restore: each waits as long as it may, then gives up with the
+    same message."""
     from stash.inventory.restore import restore
 
     fern(store, 9)
     made = backup.make(store.path)
     store.close()
+    wait = 0.3
     for module in ("transactions", "copying", "restore"):
-        monkeypatch.setattr(f"stash.inventory.{module}.BUSY_SECONDS", 0.05)
+        monkeypatch.setattr(f"stash.inventory.{module}.BUSY_SECONDS", wait)
     with subprocess.Popen(
         [sys.executable, "-c", HOLDER, str(store.path)], text=True, stdin=subprocess.PIPE, stdout=subprocess.PIPE
     ) as holder:
@@ -110,11 +115,14 @@ def test_33_a_lock_that_is_held_for_ever(store: Store, monkeypatch: pytest.Monke
         for act in (
             lambda: use(lambda again: again.used(1, inch(1))),
             lambda: use(lambda again: again.fabrics()),
+            lambda: verify(store.path),
             lambda: backup.make(store.path),
             lambda: restore(made.path, store.path),
         ):
+            began = time.monotonic()
             with pytest.raises(Fault, match="another program is saving"):
                 act()
+            assert time.monotonic() - began >= wait, "it was waited for"
         holder.kill()
     assert len(backups_of(store.path)) == 1
     with Store.open(store.path) as again:
@@ -122,10 +130,15 @@ def test_33_a_lock_that_is_held_for_ever(store: Store, monkeypatch: pytest.Monke
         again.used(1, inch(1))
 
 
-def test_33_programs_wait_five_seconds() -> None:
-    from stash.inventory.troubles import BUSY_SECONDS
+def test_33_programs_wait_five_seconds(store: Store) -> None:
+    """As SQLite itself tells it, of each kind of connection to a stash."""
+    from stash.inventory import copying, restore
 
-    assert BUSY_SECONDS == 5
+    with store.transactions.reading() as conn:
+        assert conn.exec_driver_sql("PRAGMA busy_timeout").scalar_one() == 5_000
+    for opened in (copying.reader(store.path), restore._writer(store.path)):
+        with closing(opened) as conn:
+            assert conn.execute("PRAGMA busy_timeout").fetchone() == (5_000,)
 
 
 def test_34_a_huge_stash(store: Store) -> None:
