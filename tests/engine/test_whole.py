@@ -134,7 +134,8 @@ def test_too_many_pictures_are_refused_before_anything_is_read(
     store: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     full(store)
-    taken = sum(len(one[0]) for one in rows(store.path, "SELECT data FROM picture UNION ALL SELECT data FROM thumbnail"))
+    kept = rows(store.path, "SELECT data FROM picture UNION ALL SELECT data FROM thumbnail")
+    taken = sum(len(data) for (data,) in kept)
     monkeypatch.setattr(json_text, "MOST_BYTES", taken)
 
     def read(*_: object) -> None:

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from stash.errors import Fault
 from stash.inventory.backup_files import backups_of, fault_of
 from stash.inventory.store import Store
 from stash.inventory.verify import verify
@@ -86,6 +87,24 @@ def test_20_of_an_older_version(tmp_path: Path, version: int) -> None:
     released(tmp_path / "empty.db", version)
     Store.open(tmp_path / "empty.db").close()
     assert verify(tmp_path / "empty.db") == []
+
+
+def test_20_of_an_older_version_while_another_program_saves(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It is not the upgrade's fault, so nobody is asked to report it."""
+    path = tmp_path / "old.db"
+    filled(path, 1)
+    before = path.read_bytes()
+    monkeypatch.setattr("stash.inventory.transactions.BUSY_SECONDS", 0.05)
+    with raw(path) as conn:
+        conn.execute("BEGIN IMMEDIATE")
+        with pytest.raises(Fault) as said:
+            Store.open(path)
+    assert said.value.what == "another program is saving to this stash; nothing was changed"
+    assert "report" not in said.value.do
+    assert path.read_bytes() == before
+    Store.open(path).close()
 
 
 AS_NOBODY = """

@@ -7,11 +7,8 @@ import shutil
 import signal
 import subprocess
 import sys
-import time
-from collections.abc import Callable, Iterator
-from datetime import UTC, datetime, timedelta, tzinfo
+from collections.abc import Callable
 from pathlib import Path
-from typing import Self
 
 import pytest
 
@@ -241,50 +238,6 @@ def test_12_a_huge_input_is_refused_by_limits_first(store: Store) -> None:
         with pytest.raises(Fault):
             act()
     assert tables(store.path) == before
-
-
-class Backwards(datetime):
-    """A clock that goes back an hour each time it is asked, and says what zone it is asked for."""
-
-    asked = 0
-
-    @classmethod
-    def now(cls, tz: tzinfo | None = None) -> Self:
-        cls.asked += 1
-        at = cls(2026, 10, 25, 12, tzinfo=UTC) - timedelta(hours=cls.asked)
-        return at.astimezone(tz) if tz else at.astimezone().replace(tzinfo=None)
-
-
-@pytest.fixture
-def eastern_wall(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
-    """The clock of the wall is five hours ahead of UTC."""
-    with monkeypatch.context() as patched:
-        patched.setenv("TZ", "XST-5")
-        time.tzset()
-        yield
-    time.tzset()
-
-
-@POSIX
-@pytest.mark.usefixtures("eastern_wall")
-def test_13_a_clock_that_goes_back(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Order comes from ids and numbers, and times are UTC whatever the clock of the wall does."""
-    monkeypatch.setattr("stash.inventory.ledger.datetime", Backwards)
-    monkeypatch.setattr("stash.inventory.backup.datetime", Backwards)
-    begun = Backwards.now(UTC)
-    fern(store, 9)
-    store.used(1, inch(1))
-    store.used(1, inch(2))
-    entries = store.history()
-    assert [one.op for one in entries] == [3, 2, 1]
-    assert [one.at for one in entries] == sorted(one.at for one in entries)
-    assert all(one.at.endswith("Z") for one in entries)
-    assert all(timedelta(0) < begun - datetime.fromisoformat(one.at) < timedelta(hours=5) for one in entries)
-    assert store.undo().undo_of == 3
-    first, second = make(store.path), make(store.path)
-    assert second.at < first.at
-    assert backups_of(store.path)[0].path == second.path, "the newest is the one made last"
-    agrees(store.path)
 
 
 @POSIX

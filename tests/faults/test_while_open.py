@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import sqlite3
 import subprocess
 import sys
@@ -19,7 +20,7 @@ from stash.inventory.backup_files import backups_of
 from stash.inventory.store import Store
 from stash.inventory.verify import verify
 from stash.model import NewFabric
-from tests.engine.stashes import agrees, fern, inch, piece, raw, tables
+from tests.engine.stashes import agrees, fern, inch, photograph, piece, raw, tables
 from tests.engine.test_migrations import NOW
 
 POSIX = pytest.mark.skipif(os.name != "posix", reason="links, devices and rights as on POSIX")
@@ -141,10 +142,26 @@ def test_33_programs_wait_five_seconds(store: Store) -> None:
             assert conn.execute("PRAGMA busy_timeout").fetchone() == (5_000,)
 
 
-def test_34_a_huge_stash(store: Store) -> None:
+def cut_off(path: Path, into: Path) -> Path:
+    """A copy of the stash as a program leaves it that is cut off in the middle of a save, its journal beside it."""
+    into.mkdir()
+    before = path.read_bytes()
+    with raw(path) as conn:
+        conn.execute("PRAGMA cache_size = 5")  # so that pages reach the file before the end
+        conn.execute("BEGIN IMMEDIATE")
+        conn.execute("UPDATE fabric SET place = place || 'torn'")
+        conn.execute("UPDATE piece SET rev = rev + 7")
+        for name in (path.name, f"{path.name}-journal"):
+            shutil.copy(path.with_name(name), into / name)
+    assert (into / path.name).read_bytes() != before
+    return into / path.name
+
+
+@pytest.mark.parametrize("beside_a_journal", [False, True])
+def test_34_a_huge_stash(store: Store, tmp_path: Path, beside_a_journal: bool) -> None:
     """100,000 movements and pictures: what a start reads looks at none of them. The plans of its questions say so."""
     for n in range(20):
-        store.add(NewFabric(f"Fabric {n}", (piece(3000),)))
+        store.add(NewFabric(f"Fabric {n}", (piece(3000),), swatch=photograph(f"{n}.jpg")))
     store.close()
     with raw(store.path) as conn:
         conn.execute("BEGIN")
@@ -159,19 +176,22 @@ def test_34_a_huge_stash(store: Store) -> None:
         )
         conn.execute("UPDATE piece SET rev = 1 + (SELECT count(*) - 1 FROM line WHERE piece = piece.id)")
         conn.execute("COMMIT")
+    path = cut_off(store.path, tmp_path / "torn") if beside_a_journal else store.path
     asked: list[str] = []
-    with Store.open(store.path) as again:
+    with Store.open(path) as again:
         with again.transactions.reading() as conn:
             held = conn.connection.driver_connection
             assert isinstance(held, sqlite3.Connection)
             held.set_trace_callback(asked.append)
-        assert len(again.fabrics(archived=True)) == 20
+        there = again.fabrics(archived=True)
+        assert len(there) == 20
+        assert all(one.swatch and not one.place for one in there)
         again.stars()
         again.open_plans()
         assert len(again.history()) == 200
         again.change_token()
         held.set_trace_callback(None)
-    with raw(store.path) as conn:
+    with raw(path) as conn:
         for statement in asked:
             if not statement.lstrip().upper().startswith(("SELECT", "WITH")):
                 continue
