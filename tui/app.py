@@ -9,7 +9,9 @@ from pathlib import Path
 from typing import ClassVar
 from uuid import uuid4
 
+from textual.app import ComposeResult
 from textual.binding import BindingType
+from textual.widgets import Static
 
 from stash.errors import Fault
 from stash.model import Colouring, Entry, SavedStar
@@ -27,6 +29,7 @@ from tui.state import Loaded, first_star, opened
 from tui.themes import THEMES
 from tui.widgets.chip import colours_note
 from tui.widgets.sharp_picture import ask_terminal
+from tui.widgets.title_bar import TitleBar
 
 
 class StarcoverApp(Finding, BackingApp):
@@ -45,9 +48,11 @@ class StarcoverApp(Finding, BackingApp):
         demo: bool = False,
         first_start: bool = False,
         make_demo: Callable[[], Path] | None = None,
+        prepare: Callable[[Path], object] | None = None,
     ) -> None:
-        """`make_demo` makes a throw-away copy of the demo stash and gives its path; without it none is offered."""
-        super().__init__(store_path, demo=demo)
+        """`make_demo` makes a throw-away copy of the demo stash and gives its path; without it none is offered.
+        `prepare` makes the stash at `store_path`, where it is not there yet."""
+        super().__init__(store_path, demo=demo, prepare=prepare)
         self.first_start = first_start
         self.make_demo = make_demo
         self.fault: Fault | None = None
@@ -64,9 +69,16 @@ class StarcoverApp(Finding, BackingApp):
 
     # -- the start
 
+    def compose(self) -> ComposeResult:
+        """What stands there while the stash is read."""
+        title = TitleBar("")
+        title.note = self.stash_note
+        yield title
+        yield Static("Opening the stash ...", classes="quiet")
+
     def on_mount(self) -> None:
         self.set_keymap(self.remapped.keys)
-        self.read(self._started, self._cannot_start)
+        self.call_after_refresh(self.read, self._started, self._cannot_start)
 
     def _started(self, loaded: Loaded) -> None:
         self.show_first(loaded)
@@ -185,6 +197,7 @@ def run(
     demo: bool = False,
     first_start: bool = False,
     make_demo: Callable[[], Path] | None = None,
+    prepare: Callable[[Path], object] | None = None,
 ) -> None:
     """Open the interface on a stash (see `StarcoverApp`).
 
@@ -192,7 +205,7 @@ def run(
     """
     log_to_file()
     ask_terminal()
-    app = StarcoverApp(store_path, demo=demo, first_start=first_start, make_demo=make_demo)
+    app = StarcoverApp(store_path, demo=demo, first_start=first_start, make_demo=make_demo, prepare=prepare)
     app.run()
     if app.no_backup is not None:
         sys.stderr.write(f"starcover: all is saved, but without today's backup: {app.no_backup.line()}\n")

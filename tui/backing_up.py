@@ -5,17 +5,18 @@ from __future__ import annotations
 import logging
 from collections.abc import Callable
 from pathlib import Path
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from stash.errors import Fault
-from stash.inventory import backup, places
-from stash.inventory.backup_files import Backup, backups_of
-from stash.inventory.restore import Restored, restore
-from stash.inventory.store import Store
-from stash.inventory.troubles import StashGone
 from tui.jobs import Failed
 from tui.keeping import KeepingApp
 from tui.state import Loaded
+
+if TYPE_CHECKING:
+    from stash.inventory.backup_files import Backup
+    from stash.inventory.restore import Restored
+    from stash.inventory.store import Store
+    from stash.inventory.troubles import StashGone
 
 log = logging.getLogger(__name__)
 
@@ -25,21 +26,28 @@ class BackingApp(KeepingApp):
 
     DEMO_NOTE: ClassVar[str] = "The demo is a throw-away copy: it has no backups."
 
-    def __init__(self, store_path: Path, *, demo: bool = False) -> None:
-        super().__init__(store_path)
+    def __init__(
+        self, store_path: Path, *, demo: bool = False, prepare: Callable[[Path], object] | None = None
+    ) -> None:
+        super().__init__(store_path, prepare)
         self.demo = demo
         self.no_backup: Fault | None = None
         self._works_on_copy = False
 
     def read_backups(self, done: Callable[[list[Backup]], None], failed: Failed) -> None:
+        from stash.inventory.backup_files import backups_of
+
         self.jobs.store(lambda store: backups_of(store.path), done, failed)
 
     def back_up(self, done: Callable[[Backup], None], failed: Failed) -> None:
         """Make a backup now."""
+        from stash.inventory import backup
+
         self.jobs.store(lambda store: backup.make(store.path), done, failed)
 
     def restore_backup(self, one: Backup, done: Callable[[], None], failed: Failed) -> None:
         """Make the stash what a backup is, and show it."""
+        from stash.inventory.restore import restore
 
         def put_back(store: Store) -> Restored:
             return restore(one.path, store.path)
@@ -60,6 +68,8 @@ class BackingApp(KeepingApp):
         """What its maker should know of where the stash and its backups lie ("" for nothing)."""
 
         def look(store: Store) -> str:
+            from stash.inventory import backup, places
+
             said = places.warnings(store.transactions.found)
             trouble = None if self.demo or store.read_only else backup.trouble(store.path)
             return " ".join([*said, *([trouble.line()] if trouble else [])])
@@ -75,6 +85,8 @@ class BackingApp(KeepingApp):
         def leave(_: object) -> None:
             self.exit()
 
+        from stash.inventory import backup
+
         def back_up(due: bool) -> None:
             if due:
                 self.say("Making today's backup; then starcover ends.")
@@ -88,6 +100,8 @@ class BackingApp(KeepingApp):
         """Close it, with the day's backup where something was saved and it was not made before."""
         super().close_stash()
         if self.jobs.saved and not self.demo and not self._works_on_copy:
+            from stash.inventory import backup
+
             try:
                 backup.daily(self.store_path)
             except Fault as trouble:

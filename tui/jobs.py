@@ -13,16 +13,18 @@ from collections.abc import Callable
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from textual.app import App
 from textual.dom import DOMNode
 
 from stash.errors import Fault
-from stash.inventory.store import Store
 from stash.paths import log_file
 from tui.messages import JobDone, JobFailed
 from tui.worker import SearchWorker
+
+if TYPE_CHECKING:  # it takes longer to load than all the rest: the stash's thread does, once something is drawn
+    from stash.inventory.store import Store
 
 T = TypeVar("T")
 Failed = Callable[[Fault], None]
@@ -41,9 +43,11 @@ class _Request:
 class Jobs:
     """Runs calls on worker threads and brings the answers back to the event loop."""
 
-    def __init__(self, app: App[Any], store_path: Path) -> None:
+    def __init__(self, app: App[Any], store_path: Path, prepare: Callable[[Path], object] | None = None) -> None:
+        """`prepare` is called with the path before the stash is opened for the first time, on its thread."""
         self._app = app
         self._path = store_path
+        self._prepare = prepare
         self._store: Store | None = None
         self.saved = False  # once closed: whether anything was
         self._store_thread = ThreadPoolExecutor(1, "starcover-stash")
@@ -126,7 +130,12 @@ class Jobs:
         self._store_thread.shutdown(wait=True)
 
     def _opened(self) -> Store:
+        from stash.inventory.store import Store
+
         if self._store is None:
+            if self._prepare is not None:
+                self._prepare(self._path)
+                self._prepare = None
             self._store = Store.open(self._path)
         return self._store
 

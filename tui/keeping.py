@@ -4,19 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from textual import events
 from textual.app import App
 from textual.reactive import reactive
 
 from stash.errors import Fault
-from stash.inventory.store import Store
-from stash.inventory.troubles import StashGone
 from tui.jobs import Failed, Jobs
 from tui.messages import JobDone, JobFailed
 from tui.state import Loaded, OpenStar, opened, read_stash
 from tui.tidying import Tidying
+
+if TYPE_CHECKING:
+    from stash.inventory.store import Store
+    from stash.inventory.troubles import StashGone
 
 T = TypeVar("T")
 LOOK_AGAIN = 2.0  # seconds between looks whether another program changed the stash
@@ -30,10 +32,11 @@ class KeepingApp(App[None]):
     opened: reactive[OpenStar | None] = reactive(None, init=False)
     """The star on the table."""
 
-    def __init__(self, store_path: Path) -> None:
+    def __init__(self, store_path: Path, prepare: Callable[[Path], object] | None = None) -> None:
+        """`prepare` makes the stash at that path before it is opened, where it is not there yet."""
         super().__init__()
         self.store_path = store_path
-        self.jobs = Jobs(self, store_path)
+        self.jobs = Jobs(self, store_path, prepare)
         self.tidying = Tidying()
 
     def on_load(self) -> None:
@@ -69,6 +72,8 @@ class KeepingApp(App[None]):
                 done(result)
 
         def refused(fault: Fault) -> None:
+            from stash.inventory.troubles import StashGone
+
             if isinstance(fault, StashGone):
                 fault = StashGone(fault.what, fault.where, "say where to save a copy of what is open")
                 self.file_is_gone(fault)

@@ -30,8 +30,9 @@ class _LogFile(logging.FileHandler):
 
 
 def log_to_file() -> None:
-    """Send what the interface logs to the log file, and nowhere else."""
-    logger = logging.getLogger("tui")
-    logger.propagate = False
-    if not any(isinstance(handler, _LogFile) for handler in logger.handlers):
-        logger.addHandler(_LogFile())
+    """Send what the interface and the pictures' library log to the log file, and nowhere else."""
+    for name in ("tui", "textual_image"):
+        logger = logging.getLogger(name)
+        logger.propagate = False
+        if not any(isinstance(handler, _LogFile) for handler in logger.handlers):
+            logger.addHandler(_LogFile())

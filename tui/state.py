@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
-from stash.inventory.store import Store
 from stash.model import Colouring, Fabric, SavedStar, StoredPlan
+
+if TYPE_CHECKING:
+    from stash.inventory.store import Store
 
 
 @dataclass(frozen=True, slots=True)

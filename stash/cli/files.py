@@ -193,23 +193,23 @@ def where(args: Namespace, out: Output) -> int:
 
 def demo(args: Namespace, out: Output) -> int:
     """Open the interface on a throw-away demo stash, or write that stash to a path."""
-    from stash import demo as demo_stash
-
     if args.db:
         raise UsageFault("the demo has a stash of its own", where="--db", do="demo --at PATH writes it where you say")
     if args.at:
-        path = demo_stash.make_at(Path(args.at))
+        from stash.demo import make_at
+
+        path = make_at(Path(args.at))
         out.answer({"stash": str(path)}, [clean(f"Wrote the demo stash to {path}.")])
         return EXIT_DONE
     with temporary_room() as place:
-        path = demo_stash.make(place)
         out.say("This is a throw-away copy of the demo stash: nothing you do in it is kept.")
-        _show_demo(path, out)
+        _show_demo(place / "demo.db", out)
     return EXIT_DONE
 
 
 def _show_demo(path: Path, out: Output) -> None:
-    """The interface; without a terminal, or for --json, what it would show first: the star and what covers it."""
+    """The interface, which makes the demo stash at `path` once something is drawn; without a terminal, or for --json,
+    what it would show first: the star and what covers it."""
     from stash.cli.interface import in_terminal, open_interface
 
     if in_terminal() and not out.as_json:
@@ -219,12 +219,13 @@ def _show_demo(path: Path, out: Output) -> None:
         out.say("There is no terminal to open the interface in, so here is its first star in plain text.")
     from stash.cli.check import coverage_json, coverage_lines
     from stash.cli.suggest import suggestion_lines, suggestions_json
+    from stash.demo import make_at
     from stash.inventory.store import Store
     from stash.match.coverage import check
     from stash.match.sequence import suggest
     from stash.match.wishes import Wishes
 
-    with Store.open(path) as store:
+    with Store.open(make_at(path)) as store:
         saved, fabrics = store.stars()[0], store.fabrics()
     colouring = saved.colourings[0].colouring
     covered = check(saved.star, colouring, fabrics)

@@ -39,12 +39,26 @@ def own_stash(db: str | None) -> tuple[Path, bool]:
 
 
 def open_interface(path: Path, *, demo: bool = False, first_start: bool = False) -> None:
-    """Run the interface until it is left. Raises Fault without a terminal, or for a stash that cannot be opened."""
+    """Run the interface until it is left. Raises Fault without a terminal, or for a stash that cannot be opened.
+
+    With `demo` the demo stash is made at `path` while the first screen stands already.
+    """
     _need_terminal()
-    from stash.demo import make
     from tui.app import run
 
-    run(path, demo=demo, first_start=first_start, make_demo=make)
+    run(path, demo=demo, first_start=first_start, make_demo=_make_demo, prepare=_make_demo_at if demo else None)
+
+
+def _make_demo() -> Path:
+    from stash.demo import make
+
+    return make()
+
+
+def _make_demo_at(path: Path) -> Path:
+    from stash.demo import make_at
+
+    return make_at(path)
 
 
 def in_terminal() -> bool:

@@ -2,9 +2,9 @@
 
 Up to 1,000 fabrics the reference is networkx on the same layered graph, building it included: Dijkstra's algorithm for
 the least cost, Yen's for the five least where that ends soon enough; else both are held against the least alone. Ours
-lists five that are apart as by default, which is more work than the five least. networkx cannot hold the hundreds of millions of links of 10,000
-fabrics; there the reference looks at every pair of neighbours by numpy. Ours includes looking the stash through for
-who covers what, which the references get for nothing.
+lists five that are apart as by default, which is more work than the five least, and includes looking the stash through
+for who covers what, which the references get for nothing. networkx cannot hold the hundreds of millions of links of
+10,000 fabrics; there the reference looks at every pair of neighbours by numpy.
 """
 
 from __future__ import annotations
@@ -62,7 +62,8 @@ class _Ours:
 def _one_star(stash: Sequence[Fabric], star: Star, order: str, count: int) -> list[Figure]:
     layered = Layered.of(star, stash)
     key = (count, star.grid, order)
-    by_others = _every_pair(layered) if count > 1000 else _by_networkx(layered, star, stash, count <= 200 or key in GOALS)
+    five = count <= 200 or key in GOALS
+    by_others = _every_pair(layered) if count > 1000 else _by_networkx(layered, star, stash, five)
     found = []
     for top in TOPS:
         ours = _Ours(stash, star, top)

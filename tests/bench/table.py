@@ -46,6 +46,6 @@ def said(ratio: float) -> str:
 def table(figures: Sequence[Figure]) -> str:
     rows = [HEADS, *rows_of(figures)]
     widths = [max(len(row[column]) for row in rows) for column in range(len(HEADS))]
-    lines = ["| " + " | ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)) + " |" for row in rows]
+    lines = [f"| {' | '.join(cell.ljust(width) for cell, width in zip(row, widths, strict=True))} |" for row in rows]
     lines.insert(1, "|" + "|".join("-" * (width + 2) for width in widths) + "|")
     return "\n".join(lines)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import sqlite3
 import sys
+from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -224,7 +225,11 @@ class Opened:
         self.demo = False
         self.was_there = False
 
-    def __call__(self, path: Path, *, demo: bool = False, **_: object) -> None:
+    def __call__(
+        self, path: Path, *, demo: bool = False, prepare: Callable[[Path], object] | None = None, **_: object
+    ) -> None:
+        if prepare is not None:
+            prepare(path)
         self.path, self.demo, self.was_there = path, demo, path.exists()
 
 
