@@ -62,6 +62,11 @@ def test_a_star_on_paper_loads_neither_database_nor_screen() -> None:
     assert not loaded(program) & HEAVY
 
 
+def test_the_first_screen_needs_neither_database_nor_pictures_nor_search() -> None:
+    """What takes long to load is loaded once something is drawn."""
+    assert not loaded("import tui.app") & {"sqlalchemy", "alembic", "numpy", "PIL", "colormath"}
+
+
 def test_the_layers_hold() -> None:
     lint = Path(sys.executable).with_name("lint-imports")
     done = subprocess.run(

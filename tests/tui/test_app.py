@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import logging
+import shutil
 import threading
 from collections import Counter
 from pathlib import Path
@@ -19,7 +20,7 @@ import tui.logfile
 from stash.errors import Fault
 from stash.inventory.store import Store
 from stash.model import Colour, NewFabric
-from tests.tui.driving import SIZES, running, screen_text, settled, toasts, wait_for
+from tests.tui.driving import PATIENCE, SIZES, running, screen_text, settled, toasts, wait_for
 from tui.app import StarcoverApp, run
 from tui.commands import COMMANDS, commands_for, footer_for
 from tui.screens.help import HelpScreen
@@ -36,6 +37,32 @@ async def test_starts_with_the_saved_star(stash_path: Path) -> None:
         opened = pilot.app.opened
         assert opened is not None
         assert (opened.saved.name, opened.number) == ("Lantern", 1)
+
+
+async def test_something_is_drawn_before_the_stash_is_made_and_read(tmp_path: Path, stash_path: Path) -> None:
+    drawn = threading.Event()
+
+    def prepare(path: Path) -> None:
+        assert drawn.wait(PATIENCE)
+        shutil.copyfile(stash_path, path)
+
+    app = StarcoverApp(tmp_path / "made-later.db", prepare=prepare)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await wait_for(pilot, lambda: "Opening the stash" in screen_text(pilot), "the first frame")
+        drawn.set()
+        await wait_for(pilot, lambda: app.current_mode == "star", "the star of the stash that was made")
+        await settled(pilot)
+
+
+async def test_a_stash_that_cannot_be_made_is_one_fault(tmp_path: Path) -> None:
+    def prepare(path: Path) -> None:
+        raise Fault("the disk is full", str(path), "free some room")
+
+    app = StarcoverApp(tmp_path / "never.db", prepare=prepare)
+    async with app.run_test() as pilot:
+        await wait_for(pilot, lambda: app.fault is not None, "the fault")
+    assert app.fault is not None
+    assert app.fault.what == "the disk is full"
 
 
 @pytest.mark.parametrize("size", SIZES)
