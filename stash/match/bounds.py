@@ -15,6 +15,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from stash.match.cells import narrowed
 from stash.match.layers import EQUAL, Bools, Colours, Demand, Floats, Found, Layers, Links, grained
 
 ROUNDS = 12  # of fitting prices
@@ -86,6 +87,9 @@ def worthwhile(layers: Layers, links: Links, colours: Colours, prices: Prices, c
     priced, room = prices.on(layers), cost - prices.paid()
     keep = _affordable(priced, room)
     layers, priced = layers.only(keep), priced.only(keep)
+    if not layers.empty():
+        keep = narrowed(priced, links, colours, room)
+        layers, priced = layers.only(keep), priced.only(keep)
     return layers if layers.empty() else layers.only(_through(priced, links, colours, room))
 
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from stash.colour.lab import is_hue
 from stash.errors import UsageFault
 from stash.match.coverage import find_fabric, ways_of_sewing
@@ -57,16 +59,18 @@ def find_candidates(star: Star, fabrics: Iterable[Fabric], wishes: Wishes) -> Ca
     given = near_to(wishes.near, everything) if wishes.near else None
     ground, fixed, must, without = named.ground, named.fixed, named.must, named.without
     joint = Joint(star, Servant(star), _supplies(star, coloured, ground), frozenset(fixed), ways_of_sewing(star))
-    pool = [i for i, f in enumerate(coloured) if f.id not in without and _wanted(f, wishes, i in must)]
+    taken = set(fixed.values())
+    pool = np.array([
+        i for i, f in enumerate(coloured)
+        if f.id not in without and i not in taken and _wanted(f, wishes, i in must)
+    ], dtype=np.int64)  # fmt: skip
     letters: list[tuple[int, ...]] = []
     for letter in range(len(star.letters)):
         if letter in fixed:
             letters.append((fixed[letter],))
         else:
-            taken = set(fixed.values())
-            letters.append(
-                tuple(i for i in pool if i not in taken and (wishes.any or joint.serves(i, letter, joint.open)))
-            )
+            able = pool if wishes.any else pool[joint.serving(pool, letter, joint.open)]
+            letters.append(tuple(able.tolist()))
     return Candidates(
         tuple(coloured), tuple(letters), must, fixed, ground, len(stash) - len(coloured),
         None if wishes.any else joint, None if given is None else near(given, coloured),

@@ -7,8 +7,12 @@ alone. *Domains* narrow the choice: for each strip set the ways of sewing still 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from functools import cached_property
+
+import numpy as np
 
 from stash.match.choice import Chooser, Modes, Part
+from stash.match.layers import Bools, Ints
 from stash.match.packing import most_segments
 from stash.match.service import NO_NEED, PLACE_IN_NEED, Need, Servant, Ways
 from stash.match.supply import Offer
@@ -18,6 +22,7 @@ from stash.star import chart
 Domains = tuple[Modes, ...]
 Asked = tuple[tuple[Modes, int], ...]  # of a letter: ways of sewing and small diamonds of each set that has it
 Answers = dict[int, bool]  # by the number of what pieces offer
+NO_COVER = -1
 
 
 class Joint:
@@ -51,6 +56,22 @@ class Joint:
     def serves(self, fabric: int, letter: int, domains: Domains) -> bool:
         """Whether `fabric` covers `letter` by itself with some choice from `domains`."""
         return self.server(letter, domains)(fabric)
+
+    def serving(self, fabrics: Ints, letter: int, domains: Domains) -> Bools:
+        """Which of `fabrics` do. What fabrics alike in their pieces do is asked once."""
+        if letter in self.exempt:
+            return np.ones(len(fabrics), dtype=bool)
+        server = self.server(letter, domains)
+        kinds, first, which = np.unique(self._kinds_of[fabrics], return_index=True, return_inverse=True)
+        answers = [kind == NO_COVER or server(int(fabrics[at])) for kind, at in zip(kinds, first, strict=True)]
+        return np.array(answers, dtype=bool)[which]
+
+    @cached_property
+    def _kinds_of(self) -> Ints:
+        """The kind of each fabric's pieces; `NO_COVER` for those that need none."""
+        return np.array([
+            NO_COVER if supply is None else self._kind(fabric, supply) for fabric, supply in enumerate(self.supplies)
+        ])  # fmt: skip
 
     def server(self, letter: int, domains: Domains) -> Callable[[int], bool]:
         """What tells of each fabric whether it covers `letter` by itself with some choice from `domains`."""

@@ -121,7 +121,7 @@ class Listing:
         assert self.joint is not None
         assert node.domains is not None
         for domains in self.joint.split(found.run, node.domains):
-            field = node.field.where(partial(self.joint.serves, domains=domains))
+            field = node.field.where(partial(self.joint.serving, domains=domains))
             if not field.layers.empty():
                 self._push(_Node(domains, field, node.bound))
 

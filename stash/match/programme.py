@@ -21,7 +21,7 @@ from stash.match.layers import EQUAL, Bools, Colours, Demand, Floats, Found, Int
 
 BEAM = 48  # nodes a layer in the first, quick try for a bound
 WIDTH = 600  # labels a layer in a quick try
-FURTHER = 1.6  # how far over the bound of the first run others are looked for
+FURTHER = 1.3  # how far over the bound of the first run others are looked for
 BLOCK = 1 << 20  # label and node pairs looked at in one go
 FINITE = float(np.finfo(np.float64).max)
 
@@ -41,16 +41,13 @@ class Field:
         self.close = layers if close is None else close
         self.limit = limit
 
-    def where(self, serves: Callable[[int, int], bool]) -> Field:
-        """Only the fabrics that serve their letter: `serves(fabric, letter)`."""
+    def where(self, serves: Callable[[Ints, int], Bools]) -> Field:
+        """Only the fabrics that serve their letter: `serves(fabrics, letter)`."""
         return Field(_where(self.layers, serves), _where(self.close, serves), self.limit)
 
 
-def _where(layers: Layers, serves: Callable[[int, int], bool]) -> Layers:
-    return layers.only([
-        np.array([serves(int(fabric), letter) for fabric in nodes], dtype=bool)
-        for letter, nodes in enumerate(layers.nodes)
-    ])  # fmt: skip
+def _where(layers: Layers, serves: Callable[[Ints, int], Bools]) -> Layers:
+    return layers.only([serves(nodes, letter) for letter, nodes in enumerate(layers.nodes)])
 
 
 def least_run(

@@ -73,12 +73,10 @@ def lanes_of(piece: Piece, strip: Fraction, way: Way, ground: int = 0) -> Lanes:
     off_length, off_width = trims(piece if piece.hold is None else replace(piece, cut_before=True))
     length -= off_length + ground
     width -= off_width
-    strip_ticks = strip * TICKS_PER_INCH
     if length <= 0 or width <= 0:
         return Lanes(way, 0, 0)
-    if way is Way.ACROSS:
-        return Lanes(way, int(length // strip_ticks), width)
-    return Lanes(way, int(width // strip_ticks), length)
+    side, along = (length, width) if way is Way.ACROSS else (width, length)
+    return Lanes(way, side * strip.denominator // (strip.numerator * TICKS_PER_INCH), along)
 
 
 def offer(piece: Piece, star: Star, directional: bool, ground: int = 0) -> Offer:
