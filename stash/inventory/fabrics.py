@@ -8,7 +8,7 @@ from itertools import groupby
 from operator import itemgetter
 from typing import Any
 
-from sqlalchemy import Connection, Select, select
+from sqlalchemy import Connection, Select, bindparam, select
 
 from stash.errors import Fault, NotFound, UsageFault
 from stash.inventory import swatches
@@ -49,6 +49,16 @@ _FABRICS: Select[Any] = (
     .where(fabric.c.withdrawn == 0)
     .order_by(fabric.c.id, piece.c.id)
 )  # fmt: skip
+_ONE = _FABRICS.where(fabric.c.id == bindparam("fabric_id"))
+_CAME_BY = (
+    select(change.c.row_id)
+    .where(change.c.op == bindparam("op_id"), change.c.table_name == "fabric", change.c.before == "null")
+    .order_by(change.c.row_id)
+)
+_TAKEN = (
+    select(fabric.c.id, fabric.c.name, fabric.c.archived)
+    .where(fabric.c.name_key == bindparam("name_key"), fabric.c.withdrawn == 0)
+)  # fmt: skip
 
 
 def load(conn: Connection, *, archived: bool) -> list[Fabric]:
@@ -63,7 +73,7 @@ def keyed(conn: Connection) -> list[tuple[str, Fabric]]:
 
 
 def by_id(conn: Connection, fabric_id: int) -> Fabric:
-    found = _built(conn.execute(_FABRICS.where(fabric.c.id == fabric_id)), swatches.load(conn, fabric_id))
+    found = _built(conn.execute(_ONE, {"fabric_id": fabric_id}), swatches.load(conn, fabric_id))
     if not found:
         raise NotFound(f"there is no fabric {fabric_id}", do="look at the stash again")
     return found[0]
@@ -71,21 +81,16 @@ def by_id(conn: Connection, fabric_id: int) -> Fabric:
 
 def added_by(conn: Connection, op_id: int) -> Fabric:
     """The fabric that an entry added. Raises NotFound where that was undone since."""
-    return by_id(conn, conn.scalar(_came_by(op_id)) or 0)
+    return by_id(conn, conn.scalar(_CAME_BY, {"op_id": op_id}) or 0)
 
 
 def all_added_by(conn: Connection, op_id: int) -> list[Fabric]:
     """All fabrics that an entry added, in their order. Raises NotFound where that was undone since."""
-    came = set(conn.scalars(_came_by(op_id)))
+    came = set(conn.scalars(_CAME_BY, {"op_id": op_id}))
     found = [one for one in load(conn, archived=True) if one.id in came]
     if len(found) < len(came):
         raise NotFound("a fabric of these is no longer in the stash", do="look at the stash again")
     return found
-
-
-def _came_by(op_id: int) -> Select[Any]:
-    came = (change.c.table_name == "fabric") & (change.c.before == "null")
-    return select(change.c.row_id).where(change.c.op == op_id, came).order_by(change.c.row_id)
 
 
 def by_name(conn: Connection, name: str) -> Fabric:
@@ -125,10 +130,7 @@ def _piece(cells: tuple[Any, ...]) -> Piece:
 
 
 def refuse_taken_name(conn: Connection, name: str, but: int | None = None) -> None:
-    taken = conn.execute(
-        select(fabric.c.id, fabric.c.name, fabric.c.archived)
-        .where(fabric.c.name_key == asked_key(name), fabric.c.withdrawn == 0)
-    ).first()  # fmt: skip
+    taken = conn.execute(_TAKEN, {"name_key": asked_key(name)}).first()
     if taken is not None and taken.id != but:
         away = " (archived)" if taken.archived else ""
         raise Fault(

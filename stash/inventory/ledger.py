@@ -24,6 +24,11 @@ from stash.model import NewPiece
 
 Row = dict[str, Any]
 _TABLES = {name: tables.metadata.tables[name] for name in tables.PARENTS}  # parents before children
+# Statements that every entry asks are made once: making one takes longer than asking it.
+_ROW = {name: select(table).where(table.c.id == bindparam("row_id")) for name, table in _TABLES.items()}
+_LAST_CHANGED = select(func.max(tables.change.c.row_id)).where(tables.change.c.table_name == bindparam("table"))
+_LAST = {table.name: select(func.max(table.c.id)) for table in (tables.op, tables.piece)}
+_BY_UID = select(tables.op.c.id).where(tables.op.c.uid == bindparam("uid"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +76,7 @@ def new_uid() -> str:
 def by_uid(conn: Connection, uid: str) -> int | None:
     """The entry that was saved under `uid`. Raises UsageFault for one that could not be stored."""
     _check_uid(uid)
-    return conn.scalar(select(tables.op.c.id).where(tables.op.c.uid == uid))
+    return conn.scalar(_BY_UID, {"uid": uid})
 
 
 def _check_uid(uid: str) -> None:
@@ -108,11 +113,9 @@ class Book:
     def _new_id(self, table: str) -> int:
         """An id that no row of the table ever had: a dropped row may come back under its own."""
         if table not in self._next:
-            known = tables.change.c
-            last = select(func.max(known.row_id)).where(known.table_name == table)
-            if table in ("op", "piece"):  # their rows are never dropped
-                last = select(func.max(tables.metadata.tables[table].c.id))
-            self._next[table] = (self.conn.scalar(last) or 0) + 1
+            last = _LAST.get(table)  # of those whose rows are never dropped
+            newest = self.conn.scalar(_LAST_CHANGED, {"table": table}) if last is None else self.conn.scalar(last)
+            self._next[table] = (newest or 0) + 1
         self._next[table] += 1
         return self._next[table] - 1
 
@@ -122,7 +125,7 @@ class Book:
 
     def row(self, table: str, row_id: int) -> Row | None:
         """A row as it is in the stash now, without what this entry is about to change."""
-        found = self.conn.execute(select(_TABLES[table]).where(_TABLES[table].c.id == row_id)).mappings().first()
+        found = self.conn.execute(_ROW[table], {"row_id": row_id}).mappings().first()
         return dict(found) if found is not None else None
 
     def insert(self, table: str, values: Mapping[str, Any], row_id: int | None = None) -> int:

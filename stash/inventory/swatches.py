@@ -14,7 +14,7 @@ from itertools import chain
 from math import fsum, isfinite
 from typing import Any
 
-from sqlalchemy import Connection, Select, insert, select
+from sqlalchemy import Connection, Select, bindparam, insert, select
 
 from stash.inventory.ledger import Row
 from stash.inventory.tables import fabric, picture, swatch, thumbnail
@@ -27,6 +27,7 @@ _MEASURED: Select[Any] = select(
     swatch.c.id, swatch.c.lightness, swatch.c.a, swatch.c.b, swatch.c.value_low, swatch.c.value_high,
     swatch.c.variety, swatch.c.palette, swatch.c.box, swatch.c.reference, swatch.c.notes,
 )  # fmt: skip
+_ONE_MEASURED = _MEASURED.where(swatch.c.id == bindparam("fabric_id"))
 
 
 # --- what goes in
@@ -66,8 +67,8 @@ def _compact(given: Sequence[Any]) -> str:
 
 def load(conn: Connection, fabric_id: int | None = None) -> dict[int, Measured | None]:
     """What photographs said, by fabric id: of all fabrics, or of one. None where that cannot be read any more."""
-    wanted = _MEASURED if fabric_id is None else _MEASURED.where(swatch.c.id == fabric_id)
-    return {row[0]: _measured(*row[1:]) for row in conn.execute(wanted)}
+    rows = conn.execute(_MEASURED) if fabric_id is None else conn.execute(_ONE_MEASURED, {"fabric_id": fabric_id})
+    return {row[0]: _measured(*row[1:]) for row in rows}
 
 
 @lru_cache(maxsize=20_000)

@@ -53,6 +53,7 @@ class Transactions:
     def __init__(self, found: Found) -> None:
         self.found = found
         self._engine = make_engine(found.path, read_only=found.read_only)
+        self._writer = self._engine.execution_options(write=True)
         self._watcher: sqlite3.Connection | None = None
         self._token: tuple[int, ...] = (0,)
         self.saved = False
@@ -82,8 +83,7 @@ class Transactions:
                 str(found.path),
                 "look at the rights of the file and its folder, or work on a copy",
             )
-        writer = self._engine.execution_options(write=True)
-        with said_plainly(found.path), writer.connect() as conn, conn.begin() as transaction:
+        with said_plainly(found.path), self._writer.connect() as conn, conn.begin() as transaction:
             self._still_ours(conn)
             yield conn
             if not keep:
