@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import json
 import sys
 from collections.abc import Iterable, Sequence
@@ -60,6 +59,8 @@ def keep_trace(trace: str) -> OSError | None:
 
 def nearest(word: str, known: Iterable[str]) -> str | None:
     """The known word that `word` was probably meant to be."""
+    import difflib
+
     folded = {name.casefold(): name for name in known}
     found = difflib.get_close_matches(word.casefold(), list(folded), n=1, cutoff=0.6)
     return folded[found[0]] if found else None

@@ -8,8 +8,7 @@ from __future__ import annotations
 import argparse
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
-from typing import NoReturn
+from typing import NamedTuple, NoReturn
 
 from stash.cli.faults import nearest, unknown
 from stash.errors import UsageFault
@@ -64,8 +63,7 @@ class VerbParser(argparse.ArgumentParser):
 Options = Callable[[VerbParser], None]
 
 
-@dataclass(frozen=True, slots=True)
-class Verb:
+class Verb(NamedTuple):  # a dataclass takes longer to load than all the rest of --version
     """One command. `run` names the function that does it, imported when it is called: "module:function"."""
 
     name: str
@@ -76,8 +74,7 @@ class Verb:
     group: str
 
 
-@dataclass(frozen=True, slots=True)
-class Request:
+class Request(NamedTuple):
     """A command line taken apart as far as the verb; `words` are for the verb's own parser."""
 
     verb: str | None
