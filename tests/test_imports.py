@@ -56,6 +56,11 @@ def test_version_and_help_load_nothing_heavy(words: list[str]) -> None:
     assert not loaded(program) & HEAVY
 
 
+def test_arithmetic_is_asked_to_keep_to_one_thread_before_it_is_loaded() -> None:
+    program = "import os, stash.cli\nstash.cli.main(['--version'])\nassert os.environ['OPENBLAS_NUM_THREADS'] == '1'"
+    assert "numpy" not in loaded(program)
+
+
 def test_a_star_on_paper_loads_neither_database_nor_screen() -> None:
     words = ["star", "--grid", "4", "--strip", "2.5"]
     program = f"import stash.cli\ncode = stash.cli.main({words!r})\nassert code == 0, code"

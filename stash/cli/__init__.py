@@ -13,6 +13,7 @@ from stash.cli.output import Output, write
 from stash.cli.parser import Request, Verb, build, find, overview, split
 from stash.cli.verbs import VERBS
 from stash.errors import EXIT_DONE, Fault, UsageFault
+from stash.one_thread import keep_to_one_thread
 
 VerbFunction = Callable[[argparse.Namespace, Output], int]
 
@@ -23,6 +24,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         from multiprocessing import freeze_support
 
         freeze_support()
+    keep_to_one_thread()
     words = list(sys.argv[1:] if argv is None else argv)
     as_json = "--json" in words
     try:

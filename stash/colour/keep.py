@@ -15,7 +15,7 @@ from PIL import Image
 
 from stash.colour.areas import averaged
 from stash.colour.lab import XYZ_TO_RGB
-from stash.colour.light import squares
+from stash.colour.light import FINE, block_squares, foresee, squares
 from stash.colour.space import SRGB, Floats, Photo, RgbSpace, coded
 from stash.errors import UsageFault
 from stash.model import Box
@@ -40,11 +40,19 @@ def kept(photo: Photo, box: Box | None) -> tuple[bytes, bytes]:
     region = inside if box is None else _inside(photo, _grown(inside))
     size = _cell_size(max(region[2:]))
     found = squares(photo, region, size)
-    light = (found.light + (1 - found.covered)[:, :, None]).astype(np.float32)  # white where there is no picture
+    light = found.light.astype(np.float32)
+    if photo.mask is not None:  # white where there is no picture
+        light += (1 - found.covered).astype(np.float32)[:, :, None]
     edges = _edges(region[0], region[2], size), _edges(region[1], region[3], size)
     picture = _smaller(light, edges, _full_cells(region, size), min(PICTURE, max(region[2:]) // size))
     thumbnail = _smaller(light, edges, inside, THUMBNAIL)
     return _jpeg(picture, photo.space), _jpeg(thumbnail, photo.space)
+
+
+def foresee_whole(photo: Photo) -> None:
+    """Before all of a photograph is measured and kept: both in one pass over its pixels."""
+    whole = (0, 0, photo.width, photo.height)
+    foresee(photo, (block_squares(whole, FINE), (whole, _cell_size(max(whole[2:])))))
 
 
 def _inside(photo: Photo, box: Box) -> Box:

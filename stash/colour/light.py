@@ -7,8 +7,10 @@ light before anything is averaged.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,12 +19,16 @@ from PIL import Image
 from stash.colour.space import Floats, Photo
 from stash.model import Box
 
+T = TypeVar("T")
 Bytes = NDArray[np.uint8]
 Bools = NDArray[np.bool_]
 
+FINE = 256  # blocks on the short side, for the colour and palette of cloth
 STRIP = 262_144  # pixels turned into light at once: they stay in the processor's cache
 MOST_BLOCKS = 200_000  # of a long, narrow picture
 SAMPLE, SAMPLED_ROWS = 50_000, 125  # pixels looked at one by one, and in how many rows at most
+
+threads = 2  # that work at a photograph; one where every core has photographs of its own
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -87,23 +93,58 @@ def share_from(counts: Floats, code: int) -> float:
 
 
 def squares(photo: Photo, region: Box, size: int) -> Squares:
-    """Mean light of squares of `size` pixels, strip by strip on two threads."""
-    x, y, width, height = region
-    tables = [[float(light) for light in curve] for curve in photo.space.curves]
-    rows = max(1, STRIP // (size * width)) * size
+    """Mean light of squares of `size` pixels."""
+    known = photo.known.pop((region, size), None)
+    return known if known is not None else _squares(photo, ((region, size),))[0]
 
-    def strip(top: int) -> tuple[Floats, Floats]:
+
+def foresee(photo: Photo, wanted: Sequence[tuple[Box, int]]) -> None:
+    """Work out the squares of several regions and sizes that will be asked for, where one pass over the pixels serves
+    them all: turning codes into light takes longer than averaging it. The regions begin at the same pixel."""
+    rows = math.lcm(*(size for _, size in wanted))
+    if rows * max(region[2] for region, _ in wanted) <= 2 * STRIP:
+        photo.known.update(zip(wanted, _squares(photo, wanted), strict=True))
+
+
+def _squares(photo: Photo, wanted: Sequence[tuple[Box, int]]) -> list[Squares]:
+    """Strip by strip. A strip is whole rows of squares of each size."""
+    (x, y, _, _), _ = wanted[0]
+    width, height = (max(region[side] for region, _ in wanted) for side in (2, 3))
+    tables = [[float(light) for light in curve] for curve in photo.space.curves]
+    step = math.lcm(*(size for _, size in wanted))
+    rows = max(1, STRIP // (step * width)) * step
+
+    def strip(top: int) -> list[tuple[Floats, Floats]]:
         place = (x, top, width, min(rows, y + height - top))
         mask = None if photo.mask is None else part(photo.mask, place)
         channels = zip(part(photo.image, place).split(), tables, strict=True)
         bands = [_light(channel, table, mask) for channel, table in channels]
-        light = np.stack([np.asarray(band.reduce(size), dtype=np.float64) for band in bands], axis=-1)
-        covered = np.ones(light.shape[:2]) if mask is None else np.asarray(mask.convert("F").reduce(size)) / 255
-        return light, np.asarray(covered, dtype=np.float64)
+        cover = None if mask is None else mask.convert("F")
+        return [_means(bands, cover, (region[2], y + region[3] - top), size) for region, size in wanted]
 
-    with ThreadPoolExecutor(2) as threads:  # Pillow lets other threads run meanwhile
-        strips = list(threads.map(strip, range(y, y + height, rows)))
-    return Squares(np.concatenate([one[0] for one in strips]), np.concatenate([one[1] for one in strips]))
+    strips = _each(strip, range(y, y + height, rows))
+    return [Squares(*map(np.concatenate, zip(*each, strict=True))) for each in zip(*strips, strict=True)]
+
+
+def _each(act: Callable[[int], T], tops: Sequence[int]) -> list[T]:
+    """Side by side: Pillow lets other threads run meanwhile."""
+    if threads < 2:
+        return list(map(act, tops))
+    with ThreadPoolExecutor(threads) as pool:
+        return list(pool.map(act, tops))
+
+
+def _means(
+    bands: Sequence[Image.Image], cover: Image.Image | None, room: tuple[int, int], size: int
+) -> tuple[Floats, Floats]:
+    """Means of the part of a strip that lies within `room`, its width and the height that is left of the region."""
+    width, height = room[0], min(room[1], bands[0].height)
+    if height <= 0:
+        return np.zeros((0, -(-width // size), 3)), np.zeros((0, -(-width // size)))
+    box = (0, 0, width, height)
+    light = np.stack([np.asarray(band.reduce(size, box), dtype=np.float64) for band in bands], axis=-1)
+    covered = np.ones(light.shape[:2]) if cover is None else np.asarray(cover.reduce(size, box)) / 255
+    return light, np.asarray(covered, dtype=np.float64)
 
 
 def _light(band: Image.Image, table: list[float], mask: Image.Image | None) -> Image.Image:
@@ -116,12 +157,19 @@ def blocks(photo: Photo, box: Box, least: int) -> Blocks:
     """Means of squares so large that the short side still has `least` of them (fewer in a small picture), and that
     there are not too many."""
     x, y, width, height = box
-    short = min(height, width)
-    size = min(short, max(1, short // least, math.ceil(math.sqrt(height * width / MOST_BLOCKS))))
+    region, size = block_squares(box, least)
     rows, columns = height // size, width // size
-    found = squares(photo, (x, y, columns * size, rows * size), size)
+    found = squares(photo, region, size)
     light = found.light / np.maximum(found.covered, 1e-9)[:, :, None]
     return Blocks(light, _centres(x, columns, size), _centres(y, rows, size), size, found.covered > 0.5)
+
+
+def block_squares(box: Box, least: int) -> tuple[Box, int]:
+    """The region and size of the squares that `blocks` asks for."""
+    x, y, width, height = box
+    short = min(height, width)
+    size = min(short, max(1, short // least, math.ceil(math.sqrt(height * width / MOST_BLOCKS))))
+    return (x, y, width // size * size, height // size * size), size
 
 
 def sampled_blocks(photo: Photo, box: Box, least: int) -> Blocks:

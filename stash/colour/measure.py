@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from stash.colour.light import Blocks, Points, blocks, histogram, mean_light, points, whole
+from stash.colour.light import FINE, Blocks, Points, blocks, histogram, mean_light, points, whole
 from stash.colour.palette import palette_of, variety_of
 from stash.colour.photo import PhotoFault
 from stash.colour.reference import find_paper, light_from_box
@@ -17,7 +17,6 @@ from stash.colour.space import Floats, Photo
 from stash.colour.white import DAYLIGHT, Illumination, lab_from_xyz, xyz_in_daylight
 from stash.model import Box, Colour, Measured, Reference
 
-FINE = 256  # blocks on the short side, for the palette
 MOST_CLIPPED = 0.02
 ENOUGH = 12_000  # blocks for the variety
 LEVEL = 0.02  # a plane that departs from level by less changes nothing

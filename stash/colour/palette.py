@@ -56,7 +56,10 @@ def _table(xyz: Floats) -> tuple[Floats, Floats]:
     key = (level[:, 0] << 2 * BITS) | (level[:, 1] << BITS) | level[:, 2]
     counts = np.bincount(key, minlength=1 << 3 * BITS)
     used = np.flatnonzero(counts)
-    means = np.stack([np.bincount(key, xyz[:, c], 1 << 3 * BITS)[used] for c in range(3)], axis=1)
+    number = np.zeros(len(counts), dtype=np.int32)
+    number[used] = np.arange(len(used), dtype=np.int32)
+    cell = number[key]  # in few cells sums are made faster than in all there may be
+    means = np.stack([np.bincount(cell, xyz[:, c], len(used)) for c in range(3)], axis=1)
     weights = counts[used].astype(np.float64)
     return lab_from_xyz(means / weights[:, None]), weights
 

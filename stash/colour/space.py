@@ -7,7 +7,8 @@ histograms, and nothing is cut off at the edge of sRGB.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,7 +34,8 @@ class Photo:
     """A photograph as it is seen, upright, 8 bits a channel.
 
     `image` is of mode RGB; `mask` (mode L, 255 where there is picture, 0 where it is transparent) is None when all of
-    it is opaque. `notes` are sentences worth telling. `file_hash` is the SHA-256 of the file in hex.
+    it is opaque. `notes` are sentences worth telling. `file_hash` is the SHA-256 of the file in hex. `known` holds
+    means of light that were worked out beforehand (`stash.colour.light.foresee`).
     """
 
     name: str
@@ -42,6 +44,7 @@ class Photo:
     file_hash: str = ""
     mask: Image.Image | None = None
     notes: tuple[str, ...] = ()
+    known: dict[Any, Any] = field(default_factory=dict, repr=False)
 
     @property
     def width(self) -> int:

@@ -14,12 +14,11 @@ from pathlib import Path
 from stash.errors import Fault
 from stash.intake.files import file_hash
 from stash.intake.looking import How, Looked, look, stumbled
+from stash.one_thread import keep_to_one_thread
 
 FEW = 4  # from so many photographs on, starting other processes pays
 MOST_PROCESSES = 4  # each holds a whole photograph in memory
 GLANCE = 0.1  # seconds between looks at `stopped`
-
-ONE_THREAD = {"OPENBLAS_NUM_THREADS": "1", "OMP_NUM_THREADS": "1", "MKL_NUM_THREADS": "1"}
 
 Progress = Callable[[int, int, Looked], None]
 
@@ -224,7 +223,10 @@ def _begin() -> None:
     import multiprocessing
     import threading
 
-    os.environ.update(ONE_THREAD)  # before numpy is loaded; threads of every process on every core halve the speed
+    keep_to_one_thread()
+    from stash.colour import light
+
+    light.threads = 1
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     null = os.open(os.devnull, os.O_WRONLY)
     for stream in (1, 2):  # libraries of pictures write remarks of their own there

@@ -69,10 +69,13 @@ class Looked:
 
 def look(path: Path, how: How, *, preview: bool = False) -> Looked:
     """Read and measure one photograph. Never raises for what is wrong with the photograph: `fault` says it."""
+    from stash.colour.keep import foresee_whole
     from stash.colour.photo import open_photo
 
     try:
         photo = open_photo(path)
+        if how.box is None and not (how.on_paper or how.sheet):
+            foresee_whole(photo)
         swatches = tuple(_kept(photo, one) for one in _measured(photo, how))
         whole = _whole(photo, swatches) if preview else b""
         return Looked(path, photo.file_hash, swatches, size=(photo.width, photo.height), preview=whole)

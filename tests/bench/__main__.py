@@ -10,6 +10,7 @@ import sys
 import time
 from importlib import import_module
 
+from stash.one_thread import keep_to_one_thread
 from tests.bench.measure import Figure
 from tests.bench.table import machine, table
 
@@ -37,6 +38,7 @@ def main() -> int:
     unknown = [name for name in args.parts if name not in PARTS]
     if unknown:
         asked.error(f"there is no part {unknown[0]}; there are {', '.join(PARTS)}")
+    keep_to_one_thread()  # as the command line does
     sys.stdout.write(f"{machine()}\n")
     for name in args.parts or PARTS:
         start = time.perf_counter()

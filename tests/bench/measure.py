@@ -50,11 +50,11 @@ class Goal:
         return all(most is None or value <= most for most, value in asked)
 
 
-def timed(action: Callable[[], object]) -> float:
-    """Seconds that one call takes, on the wall's clock."""
-    start = time.perf_counter()
+def timed(action: Callable[[], object], clock: Callable[[], float] = time.perf_counter) -> float:
+    """Seconds that one call takes: on the wall's clock, or of all cores together with `time.process_time`."""
+    start = clock()
     action()
-    return time.perf_counter() - start
+    return clock() - start
 
 
 def compared(
@@ -64,25 +64,20 @@ def compared(
     reference: Callable[[], object],
     goal: Goal | None = None,
     rounds: int = 9,
-    reference_rounds: int | None = None,
+    clock: Callable[[], float] = time.perf_counter,
 ) -> Figure:
-    """Time both turn about, after one try of each that does not count.
-
-    reference_rounds -- fewer for a reference that takes long: it is not tried first then, and its median serves all.
-    """
+    """Time both turn about, after one try of each that does not count."""
     ours()
-    if reference_rounds is None:
-        reference()
+    reference()
     own: list[float] = []
     other: list[float] = []
     for number in range(rounds):
         gc.collect()
         if number % 2:  # what comes first finds the machine as the round before left it
-            own.append(timed(ours))
-        if reference_rounds is None or number < reference_rounds:
-            other.append(timed(reference))
+            own.append(timed(ours, clock))
+        other.append(timed(reference, clock))
         if not number % 2:
-            own.append(timed(ours))
+            own.append(timed(ours, clock))
     return figure(what, own, against, other, goal)
 
 
