@@ -9,9 +9,7 @@ from pathlib import Path
 from typing import ClassVar
 from uuid import uuid4
 
-from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.widgets import Static
 
 from stash.errors import Fault
 from stash.model import Colouring, Entry, SavedStar
@@ -29,7 +27,6 @@ from tui.state import Loaded, first_star, opened
 from tui.themes import THEMES
 from tui.widgets.chip import colours_note
 from tui.widgets.sharp_picture import ask_terminal
-from tui.widgets.title_bar import TitleBar
 
 
 class StarcoverApp(Finding, BackingApp):
@@ -61,20 +58,7 @@ class StarcoverApp(Finding, BackingApp):
         self._theme_kept = offer_themes(self, THEMES)
         self.theme = self._theme_kept
 
-    @property
-    def stash_note(self) -> str:
-        """What the title line says about the stash that is open."""
-        name = "demo: a throw-away copy" if self.demo else self.store_path.name
-        return f"read only: {name}" if self.loaded.read_only else name
-
     # -- the start
-
-    def compose(self) -> ComposeResult:
-        """What stands there while the stash is read."""
-        title = TitleBar("")
-        title.note = self.stash_note
-        yield title
-        yield Static("Opening the stash ...", classes="quiet")
 
     def on_mount(self) -> None:
         self.set_keymap(self.remapped.keys)

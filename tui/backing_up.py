@@ -7,10 +7,14 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
+from textual.app import ComposeResult
+from textual.widgets import Static
+
 from stash.errors import Fault
 from tui.jobs import Failed
 from tui.keeping import KeepingApp
 from tui.state import Loaded
+from tui.widgets.title_bar import TitleBar
 
 if TYPE_CHECKING:
     from stash.inventory.backup_files import Backup
@@ -33,6 +37,19 @@ class BackingApp(KeepingApp):
         self.demo = demo
         self.no_backup: Fault | None = None
         self._works_on_copy = False
+
+    @property
+    def stash_note(self) -> str:
+        """What the title line says about the stash that is open."""
+        name = "demo: a throw-away copy" if self.demo else self.store_path.name
+        return f"read only: {name}" if self.loaded.read_only else name
+
+    def compose(self) -> ComposeResult:
+        """What stands there while the stash is read."""
+        title = TitleBar("")
+        title.note = self.stash_note
+        yield title
+        yield Static("Opening the stash ...", classes="quiet")
 
     def read_backups(self, done: Callable[[list[Backup]], None], failed: Failed) -> None:
         from stash.inventory.backup_files import backups_of
