@@ -62,18 +62,25 @@ class _Ours:
 def _one_star(stash: Sequence[Fabric], star: Star, order: str, count: int) -> list[Figure]:
     layered = Layered.of(star, stash)
     key = (count, star.grid, order)
-    five = count <= 200 or key in GOALS
-    by_others = _every_pair(layered) if count > 1000 else _by_networkx(layered, star, stash, five)
-    found = []
-    for top in TOPS:
-        ours = _Ours(stash, star, top)
-        what = f"{count:,} fabrics, {star.grid} x {star.grid} {order}, top {top}"
-        name, costs, seconds = by_others[-1] if top > 1 else by_others[0]
-        _agree(what, _Ours(stash, star, len(costs), apart=1)(), costs)
-        goal = MANY if count > 1000 else GOALS.get(key) if top > 1 else None
-        own = [timed(ours) for _ in range(9 if count <= 1000 else 5)]
-        found.append(figure(what, own, name, [seconds], goal))
-    return found
+    rounds, tries = (5, 3) if count <= 200 else (1, 9) if count <= 1000 else (1, 5)
+    own: dict[int, list[float]] = {top: [] for top in TOPS}
+    other: dict[int, list[float]] = {top: [] for top in TOPS}
+    names: dict[int, str] = {}
+    for _ in range(rounds):
+        five = count <= 200 or key in GOALS
+        by_others = _every_pair(layered) if count > 1000 else _by_networkx(layered, star, stash, five)
+        for top in TOPS:
+            names[top], costs, seconds = by_others[-1] if top > 1 else by_others[0]
+            _agree(f"{key}, top {top}", _Ours(stash, star, len(costs), apart=1)(), costs)
+            other[top].append(seconds)
+            own[top] += [timed(_Ours(stash, star, top)) for _ in range(tries)]
+    return [
+        figure(
+            f"{count:,} fabrics, {star.grid} x {star.grid} {order}, top {top}", own[top], names[top], other[top],
+            MANY if count > 1000 else GOALS.get(key) if top > 1 else None,
+        )
+        for top in TOPS
+    ]  # fmt: skip
 
 
 _Reference = tuple[str, list[float], float]  # its name, the costs it found, the seconds it took
