@@ -12,7 +12,7 @@ from typing import BinaryIO
 from stash.errors import Fault
 
 SQLITE_HEAD = b"SQLite format 3\x00"
-BESIDE = ("-journal", "-wal", "-shm")
+BESIDE = ("-journal", "-wal", "-shm")  # what SQLite keeps beside a file while it saves
 
 
 def expanded(path: Path) -> Path:

@@ -8,7 +8,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from stash.errors import Fault
-from stash.files import expanded, refuse_target
+from stash.files import BESIDE, expanded, refuse_target
 from stash.inventory import opening, schema
 from stash.inventory.backup_files import clear_unready, unready_name
 from stash.inventory.transactions import make_engine
@@ -77,6 +77,6 @@ def _of(path: Path, unready: Path, fault: Fault) -> Fault:
 
 
 def _clear(unready: Path) -> None:
-    for left in (unready, *(Path(f"{unready}{end}") for end in ("-journal", "-wal", "-shm"))):
+    for left in (unready, *(Path(f"{unready}{end}") for end in BESIDE)):
         with suppress(OSError, ValueError):
             os.unlink(left)

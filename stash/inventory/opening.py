@@ -13,14 +13,13 @@ from pathlib import Path
 from urllib.parse import quote
 
 from stash.errors import Fault
-from stash.files import SQLITE_HEAD, expanded, sync_folder
+from stash.files import BESIDE, SQLITE_HEAD, expanded, sync_folder
 from stash.inventory import schema
 from stash.inventory.backup_files import clear_unready, unready_name, way_back
 from stash.inventory.troubles import NoStash, is_damage, plain_fault, said_plainly
 
 __all__ = ["Found", "NoStash", "check_header", "find", "give_name", "identity", "make", "move_aside", "uri"]
 
-BESIDE = ("-journal", "-wal", "-shm")  # what SQLite keeps beside a file while it saves
 _DAMAGED = ".damaged-"
 
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from stash.errors import Fault
-from stash.files import expanded, sync_folder
+from stash.files import BESIDE, expanded, sync_folder
 from stash.inventory import backup, leftovers, opening
 from stash.inventory.backup_files import Backup, digest, told_sum, unready_name
 from stash.inventory.copying import back_up, checked_copy, reader
@@ -145,7 +145,7 @@ def _aside(source: opening.Found, target: Path, trouble: Fault) -> Restored:
 
 def _keep(real: Path, kept: Path) -> None:
     """Give a file another name, with what a cut-off save left beside it: that belongs to it and to no other."""
-    for left in opening.BESIDE:
+    for left in BESIDE:
         with suppress(FileNotFoundError):
             os.rename(f"{real}{left}", f"{kept}{left}")
     os.rename(real, kept)
@@ -157,7 +157,7 @@ def _put_back(kept: Path, real: Path) -> bool:
     if os.path.lexists(kept) and os.path.lexists(real):
         return False
     try:
-        for end in ("", *opening.BESIDE):
+        for end in ("", *BESIDE):
             with suppress(FileNotFoundError):
                 os.rename(f"{kept}{end}", f"{real}{end}")
     except OSError:
