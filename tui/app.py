@@ -36,6 +36,7 @@ class StarcoverApp(Finding, BackingApp):
     CSS_PATH = "app.tcss"
     BINDINGS: ClassVar[list[BindingType]] = bindings_for("app")
     COMMANDS: ClassVar = {FindProvider}
+    ALLOW_SELECT = False  # terminals select text; the library's own way breaks down over widgets that just went
     MODES = MODES
 
     def __init__(

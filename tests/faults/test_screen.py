@@ -245,7 +245,7 @@ class Held:
 async def test_keys_wait_while_a_restore_is_under_way(stash_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     backup.make(stash_path)
     held = Held(restore)
-    monkeypatch.setattr("tui.backing_up.restore", held)
+    monkeypatch.setattr("stash.inventory.restore.restore", held)
     async with running(stash_path) as pilot:
         await pilot.press("f12")
         await settled(pilot)
