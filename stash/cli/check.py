@@ -69,9 +69,7 @@ def _in_hand(
 
     if saved is None or not args.star or args.use or args.ground or args.binding or args.backing:
         return None
-    number = find_star(store, args.star)[1]
-    mine = [plan for plan in store.plans() if (plan.star_id, plan.number) == (saved.id, number)]
-    return plan_in_hand(saved.star, colouring, mine)
+    return plan_in_hand(saved.star, colouring, store.plans(saved.id, find_star(store, args.star)[1]))
 
 
 def _cut_already(plan: StoredPlan) -> str:

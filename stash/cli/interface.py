@@ -1,10 +1,12 @@
-"""Opening the Textual interface, which is imported only here."""
+"""The way from the command line to the Textual interface, which is imported only here, and only when asked for."""
 
 from __future__ import annotations
 
 import os
 import sys
+from collections.abc import Callable, Sequence
 from pathlib import Path
+from typing import Any
 
 from stash.cli.output import clean, write
 from stash.cli.session import stash_path
@@ -47,6 +49,37 @@ def open_interface(path: Path, *, demo: bool = False, first_start: bool = False)
     from tui.app import run
 
     run(path, demo=demo, first_start=first_start, make_demo=_make_demo, prepare=_make_demo_at if demo else None)
+
+
+def serve_interface(command: Sequence[str], port: int, listening: Callable[[str], None]) -> None:
+    """Serve what `command` draws to a browser of this machine until Ctrl-C; `listening` is told the address first.
+
+    Raises Fault for a port that cannot be had.
+    """
+    from tui.web import address, listen, serve
+
+    sock = listen(port)
+    listening(address(sock.getsockname()[1]))
+    serve(list(command), sock)
+
+
+def commands_and_keys(path: Path) -> tuple[list[dict[str, Any]], list[str]]:
+    """Every command of the interface with its keys, changed as the file at `path` says; and what is wrong in that."""
+    from tui.commands import ALL
+    from tui.keys import key_name
+    from tui.remapping import read_keys
+
+    changed = read_keys(path)
+    commands = [
+        {
+            "command": one.id,
+            "keys": [key_name(key) for key in changed.keys.get(one.id, one.key).split(",")],
+            "name": one.name,
+            "help": one.help,
+        }
+        for one in ALL
+    ]
+    return commands, list(changed.faults)
 
 
 def _make_demo() -> Path:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from argparse import Namespace
 
+from stash.cli.interface import commands_and_keys
 from stash.cli.output import Output, clean, table
 from stash.errors import EXIT_DONE
 from stash.paths import keys_file
@@ -11,24 +12,11 @@ from stash.paths import keys_file
 
 def keys(args: Namespace, out: Output) -> int:
     """List all commands; what is wrong in the file of keys is said beside them."""
-    from tui.commands import ALL
-    from tui.keys import key_name
-    from tui.remapping import read_keys
-
     path = keys_file()
-    changed = read_keys(path)
-    listed = [
-        {
-            "command": one.id,
-            "keys": [key_name(key) for key in changed.keys.get(one.id, one.key).split(",")],
-            "name": one.name,
-            "help": one.help,
-        }
-        for one in ALL
-    ]
-    for fault in changed.faults:
+    listed, faults = commands_and_keys(path)
+    for fault in faults:
         out.say(clean(f"starcover: {path}: {fault}"))
     rows = [(str(one["command"]), " ".join(one["keys"]), str(one["help"])) for one in listed]
-    document = {"file": str(path), "commands": listed, "faults": list(changed.faults)}
+    document = {"file": str(path), "commands": listed, "faults": faults}
     out.answer(document, [*table(("command", "keys", "what it does"), rows), "", clean(f"They are changed in {path}.")])
     return EXIT_DONE

@@ -114,7 +114,7 @@ def _job(store: Store, args: Namespace, *, keep: bool) -> Job:
     from stash.sheets.job import make_job
 
     saved, number, colouring = find_star(store, args.star)
-    plans = [plan for plan in store.plans() if (plan.star_id, plan.number) == (saved.id, number)]
+    plans = store.plans(saved.id, number)
     fabrics = [fabric for fabric in cloth_for(store, args, saved) if not fabric.archived]
     job = make_job(saved.name, number, saved.star, colouring, fabrics, plans)
     if keep and not job.plan and job.coverage.covered and not store.read_only:

@@ -6,6 +6,7 @@ import sys
 from argparse import Namespace
 from importlib.util import find_spec
 
+from stash.cli.interface import own_stash, serve_interface
 from stash.cli.output import Output
 from stash.errors import EXIT_DONE, Fault, UsageFault
 
@@ -20,14 +21,13 @@ def web(args: Namespace, out: Output) -> int:
         do = f'install it: "{sys.executable}" -m pip install "textual-serve>=1.1"'
         raise Fault("the extra `web`, which shows the interface in a browser, is not installed", do=do)
     command = [sys.executable, "-m", "stash.cli", *_what(args)]
-    from tui.web import address, listen, serve
 
-    sock = listen(port)
-    where = address(sock.getsockname()[1])
-    out.answer({"address": where}, [f"Open {where} in a browser of this machine; no other can reach it."])
-    sys.stdout.flush()
-    out.say("Ctrl-C ends it. Everything is saved as you go.")
-    serve(command, sock)
+    def said(where: str) -> None:
+        out.answer({"address": where}, [f"Open {where} in a browser of this machine; no other can reach it."])
+        sys.stdout.flush()
+        out.say("Ctrl-C ends it. Everything is saved as you go.")
+
+    serve_interface(command, port, said)
     return EXIT_DONE
 
 
@@ -45,7 +45,6 @@ def _what(args: Namespace) -> list[str]:
         if args.db:
             raise UsageFault("the demo has a stash of its own", where="--db", do="drop --demo or --db")
         return ["demo"]
-    from stash.cli.interface import own_stash
     from stash.inventory.store import Store
 
     path, _ = own_stash(args.db)

@@ -216,10 +216,11 @@ class Store(Photographs):
             found = plans.cut_plans(conn, stars.find_colouring(conn, star_id, number))
             return found[0] if found else None
 
-    def plans(self) -> list[StoredPlan]:
-        """Every kept plan with what is cut of it, newest first."""
+    def plans(self, star_id: int | None = None, number: int | None = None) -> list[StoredPlan]:
+        """Every kept plan with what is cut of it, newest first; with a star and a number those of that colouring."""
         with self.transactions.reading() as conn:
-            return plans.kept_plans(conn)
+            found = plans.kept_plans(conn)
+        return found if star_id is None else [one for one in found if (one.star_id, one.number) == (star_id, number)]
 
     def open_plans(self) -> list[StoredPlan]:
         """Every kept plan with strips still to cut, newest first: what stars hold of the stash."""

@@ -66,7 +66,7 @@ def make_ready(store: Store, printed: Printed) -> Ready:
     from stash.sheets.job import make_job
 
     saved = printed.saved
-    plans = [one for one in store.plans() if (one.star_id, one.number) == (saved.id, printed.number)]
+    plans = store.plans(saved.id, printed.number)
     waiting = any(strip.booked is None for plan in plans for strip in plan.strips)
     cloth = printed.as_it_is if waiting else printed.cloth
     job = make_job(saved.name, printed.number, saved.star, printed.colouring, cloth, plans)
