@@ -18,6 +18,7 @@ from tui.backing_up import BackingApp
 from tui.commands import WRITING, bindings_for
 from tui.jobs import as_fault
 from tui.logfile import log_to_file
+from tui.named_keys import name_keys
 from tui.palette import Finding, FindProvider
 from tui.preferences import keep_theme, offer_themes
 from tui.remapping import read_keys
@@ -63,6 +64,7 @@ class StarcoverApp(Finding, BackingApp):
 
     def on_mount(self) -> None:
         self.set_keymap(self.remapped.keys)
+        name_keys(self.remapped.keys)
         self.call_after_refresh(self.read, self._started, self._cannot_start)
 
     def _started(self, loaded: Loaded) -> None:

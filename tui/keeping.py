@@ -13,6 +13,7 @@ from textual.reactive import reactive
 from stash.errors import Fault
 from tui.jobs import Failed, Jobs
 from tui.messages import JobDone, JobFailed
+from tui.named_keys import key_of
 from tui.state import Loaded, OpenStar, opened, read_stash
 from tui.tidying import Tidying
 
@@ -131,6 +132,10 @@ class KeepingApp(App[None]):
         """A toast in place of those before it. The text is shown as it is."""
         self.clear_notifications()
         self.notify(text, markup=False)
+
+    def say_done(self, text: str) -> None:
+        """A toast for a change that is saved, with the key that takes it back."""
+        self.say(f"{text}. {key_of('app.undo')} takes it back")
 
     def show_fault(self, fault: Fault) -> None:
         self.clear_notifications()

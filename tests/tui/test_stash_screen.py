@@ -149,7 +149,7 @@ async def test_add_is_checked_as_typed_and_saved_at_once(stash_path: Path, size:
         await wait_for(pilot, lambda: pilot.app.screen is screen, "the form to close")
         await settled(pilot)
         assert at(screen) == "Mist"
-        assert any("Added Mist" in text and "u undoes" in text for text in toasts(pilot))
+        assert any("Added Mist" in text and "u takes it back" in text for text in toasts(pilot))
         mist = stored(stash_path, "Mist")
         assert [(piece.length, piece.width) for piece in mist.pieces] == [
             (18 * INCH, 40 * INCH), (18 * INCH, 21 * INCH),

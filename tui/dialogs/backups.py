@@ -17,13 +17,14 @@ from stash.errors import Fault
 from stash.inventory.backup_files import Backup
 from tui.commands import bindings_for
 from tui.dialogs.base import Dialog
+from tui.named_keys import with_keys
 from tui.widgets.key_bar import KeyBar
 from tui.widgets.line_list import LineList
 
 if TYPE_CHECKING:
     from tui.app import StarcoverApp
 
-SURE = "Restore this one? What is there now is backed up first. Enter restores, Esc leaves."
+SURE = "Restore this one? What is there now is backed up first. {backups.restore} restores, {backups.leave} leaves."
 NONE = "There is no backup yet."
 MOST_LINES = 14
 
@@ -134,7 +135,7 @@ class BackupsDialog(Dialog[None]):
         one = backups.backups[backups.cursor]
         if self._asked is not one:
             self._asked = one
-            self._say(SURE)
+            self._say(with_keys(SURE))
             return
         self._begin(f"Restoring the one of {one.when()} ...")
         self._main.restore_backup(one, self.action_leave, self._refused)

@@ -22,6 +22,7 @@ from tui import drafts
 from tui.commands import BY_ID, bindings_for
 from tui.dialogs.base import Dialog
 from tui.fields import Field
+from tui.named_keys import with_keys
 from tui.widgets.key_bar import KeyBar
 
 if TYPE_CHECKING:
@@ -29,7 +30,7 @@ if TYPE_CHECKING:
 
 T = TypeVar("T")
 FROM_DRAFT = "This was typed before and is not saved yet."
-ONCE_MORE = "Not saved yet. Esc again leaves without saving."
+ONCE_MORE = "Not saved yet. {form.leave} again leaves without saving."
 
 
 class Tick(Widget, can_focus=True):
@@ -276,7 +277,7 @@ class FormDialog(Dialog[T | None]):
             return
         if self.changed and not self._warned:
             self._warned = True
-            self.say(ONCE_MORE)
+            self.say(with_keys(ONCE_MORE))
             return
         self._drop_draft()
         self.dismiss(None)

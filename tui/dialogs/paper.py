@@ -20,6 +20,7 @@ from stash.files import expanded, refuse_target, try_target, write_whole
 from stash.inventory.store import Store
 from tui.commands import BY_ID, bindings_for
 from tui.dialogs.base import Dialog
+from tui.named_keys import key_of
 from tui.screens.printing import (
     KINDS,
     Printed,
@@ -265,7 +266,7 @@ class PaperDialog(Dialog[str | None]):
         refuse_target(path, overwrite=True)
         if os.path.lexists(path) and self._replace != text:
             self._replace = text
-            self._say(f"{path.name} is there already: Enter again writes over it")
+            self._say(f"{path.name} is there already: {key_of('paper.write')} again writes over it")
             return False
         return True
 

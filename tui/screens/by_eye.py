@@ -8,9 +8,10 @@ from uuid import uuid4
 from stash.errors import Fault
 from stash.inventory.store import Store
 from tui.app import StarcoverApp
+from tui.named_keys import with_keys
 from tui.widgets.fabric_lines import FabricLine, past_neighbour
 
-NO_VALUE = "A fabric with no colour yet has no value to move; e gives it one"
+NO_VALUE = "A fabric with no colour yet has no value to move; {stash.edit} gives it one"
 
 
 class Moves:
@@ -48,7 +49,7 @@ class Moves:
         step = self._waiting.pop(0)
         lines, at = self._where()
         if not lines or lines[at].value is None:
-            self._give_up(NO_VALUE)
+            self._give_up(with_keys(NO_VALUE))
             return
         value = past_neighbour(lines, at, step)
         if value is None:

@@ -16,6 +16,7 @@ from stash.model import Entry, StoredPlan
 from stash.sheets.sets import SetSteps
 from stash.sheets.steps import PieceSteps, run_length
 from tui.commands import bindings_for
+from tui.named_keys import key_of, with_keys
 from tui.screens import cutting_rows as rows
 from tui.screens.cutting_base import CuttingBase, Laid
 from tui.screens.star_words import plural
@@ -81,7 +82,7 @@ class CuttingScreen(CuttingBase):
 
     def _book(self, laid: Laid, strips: Sequence[int]) -> None:
         if not strips:
-            self.main.say("This is cut and booked already. u takes the newest booking back")
+            self.main.say(with_keys("This is cut and booked already. {app.undo} takes the newest booking back"))
             return
         strips = [strip for strip in strips if strip not in self._booking]
         if not strips:
@@ -92,7 +93,7 @@ class CuttingScreen(CuttingBase):
 
         def done(entry: Entry) -> None:
             self._booking.difference_update(strips)
-            self.main.say(f"{entry.text}. u takes it back")
+            self.main.say_done(entry.text)
 
         def refused(fault: Fault) -> None:
             self._booking.difference_update(strips)
@@ -102,7 +103,8 @@ class CuttingScreen(CuttingBase):
 
     def _refused(self, fault: Fault) -> None:
         self.main.clear_notifications()
-        line = f"{fault.what}; r plans again what is left" if isinstance(fault, Conflict) else fault.line()
+        again = f"{key_of('cutting.plan_again')} plans again what is left"
+        line = f"{fault.what}; {again}" if isinstance(fault, Conflict) else fault.line()
         self.main.notify(line, severity="error", timeout=10, markup=False)
 
     def _keeps(self, laid: Laid, piece: PieceSteps) -> bool:
@@ -142,13 +144,14 @@ class CuttingScreen(CuttingBase):
             return
         there = self.main.loaded.by_id.get(piece.cut.fabric_id)
         if there is None or all(one.id != number for one in there.pieces):
-            self.main.say("This offcut is binned already; u takes that back while nothing came after it")
+            binned = "This offcut is binned already; {app.undo} takes that back while nothing came after it"
+            self.main.say(with_keys(binned))
             return
         uid = uuid4().hex
 
         def done(entry: Entry) -> None:
             self.keeps[laid.plan.id, number] = False
-            self.main.say(f"{entry.text}. u takes it back")
+            self.main.say_done(entry.text)
             self.show()
 
         self.main.save(lambda store: store.bin_offcut(laid.plan.id, number, uid=uid), done, self._refused)
@@ -177,7 +180,7 @@ class CuttingScreen(CuttingBase):
         strips = ", ".join(f"{letter} {' or '.join(uses.get(letter, ()))}".strip() for letter in one.letters)
         return (
             f"Set {one.number} has no segment to spare: cut a further strip {size} long of each of {strips} "
-            "(x on the Stash screen books it), sew them in that order and slice one."
+            f"({key_of('stash.used')} on the Stash screen books it), sew them in that order and slice one."
         )
 
     def action_unspoiled(self) -> None:
@@ -247,7 +250,7 @@ class CuttingScreen(CuttingBase):
 
         def done(entry: Entry | None) -> None:
             if entry is not None:
-                self.main.say(f"{entry.text}. u takes it back")
+                self.main.say_done(entry.text)
 
         self.main.save(lambda store: store.let_go(now.saved.id, now.number, uid=uid), done, self._not_again)
 

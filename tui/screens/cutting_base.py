@@ -20,6 +20,7 @@ from stash.model import Colouring, Coverage, Mark, Star, StoredPlan
 from stash.sheets.cautions import cautions
 from stash.sheets.sets import SetSteps, measures, set_steps
 from stash.sheets.steps import PieceSteps, steps_of_plan
+from tui.named_keys import key_of, with_keys
 from tui.screens import cutting_rows as rows
 from tui.screens.base import MainScreen
 from tui.screens.star_change import is_complete
@@ -31,12 +32,16 @@ from tui.widgets.fabric_lines import one_line
 from tui.widgets.look import chip_of
 from tui.widgets.set_drawing import drawn_set
 
-NO_STAR = "No star is on the table.\n\no on the Star screen (s) opens one."
-NO_PLAN = "No plan is kept for this colouring any longer.\n\nr makes one from what is there."
-NO_FABRICS = "Not every row of this star has a fabric yet.\n\ns goes to the star; n there takes a suggestion."
+NO_STAR = "No star is on the table.\n\n{star.open} on the Star screen ({app.star}) opens one."
+NO_PLAN = "No plan is kept for this colouring any longer.\n\n{cutting.plan_again} makes one from what is there."
+NO_FABRICS = (
+    "Not every row of this star has a fabric yet.\n\n"
+    "{app.star} goes to the star; {star.suggestion} there takes a suggestion."
+)
 AFTER_WASH = (
     "This star is reckoned as after washing, and a plan is made of cloth as it is.\n\n"
-    "Wash and press it, measure it (c on the Stash screen) and mark it washed (e there); then i on the Star screen."
+    "Wash and press it, measure it ({stash.count} on the Stash screen) and mark it washed ({stash.edit} there); "
+    "then {star.after_wash} on the Star screen."
 )
 
 
@@ -90,7 +95,7 @@ class CuttingBase(MainScreen):
         """
         now = self.main.opened
         if now is None or not now.number:
-            self.show_why(NO_STAR if now is None else NO_FABRICS)
+            self.show_why(with_keys(NO_STAR if now is None else NO_FABRICS))
             return
         star_id, number = now.saved.id, now.number
 
@@ -102,7 +107,7 @@ class CuttingBase(MainScreen):
             if plan is None and make:
                 self.make_plan()
             elif plan is None:
-                self.show_why(self.why or NO_PLAN)
+                self.show_why(self.why or with_keys(NO_PLAN))
             else:
                 self.lay(now, plan)
 
@@ -116,11 +121,11 @@ class CuttingBase(MainScreen):
         now = self.main.opened
         colouring = now.colouring if now else None
         if now is None or colouring is None or not is_complete(now.saved.star, colouring):
-            self.show_why(NO_STAR if now is None else NO_FABRICS)
+            self.show_why(with_keys(NO_STAR if now is None else NO_FABRICS))
             return
         counts = self.main.desk.wishes_for(now.saved.id).counts
         if counts.after_wash:
-            self.show_why(AFTER_WASH)
+            self.show_why(with_keys(AFTER_WASH))
             return
         cloth = [one for one in self.main.loaded.cloth_for(now.saved.id, counts) if not one.archived]
         if not again:
@@ -204,7 +209,8 @@ class CuttingBase(MainScreen):
         first.append(f"  {star_text(saved.star)}, colouring {laid.opened.number}, plan {laid.plan.id}", "not bold")
         left = "all cut" if not laid.strips_left else f"{plural(laid.strips_left, 'strip')} still to cut"
         if not is_whole(saved.star, laid.plan):
-            left += "; its other strips were let go: l, then r plans the whole star anew"
+            keys = with_keys("{cutting.let_go}, then {cutting.plan_again}")
+            left += f"; its other strips were let go: {keys} plans the whole star anew"
         second = Text(f"{plural(cut, 'strip')} cut, {left}", no_wrap=True, overflow="ellipsis")
         return Text("\n").join([first, second])
 
@@ -252,7 +258,7 @@ def refusal(star: Star, found: Coverage) -> str:
     said += [f"not measured yet: {', '.join(unmeasured)}"] if unmeasured else []
     return (
         f"The stash does not cover this star ({'; '.join(said)}), so there is nothing to cut yet.\n\n"
-        "s goes to the star: what does cover it stands under its rows."
+        f"{key_of('app.star')} goes to the star: what does cover it stands under its rows."
     )
 
 

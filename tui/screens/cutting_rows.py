@@ -11,8 +11,13 @@ from stash.lengths import TICKS_PER_INCH, show_cm, show_inches, show_length, sho
 from stash.model import Colour, Fabric, Run, Star, Way
 from stash.sheets.sets import Measures, SetSteps
 from stash.sheets.steps import PieceSteps, StripStep, changed_since, straighten_words
+from tui.named_keys import with_keys
 from tui.screens.star_words import plural
 
+CHANGED = (
+    "✗ This piece was changed since it was planned, so nothing is booked from it: "
+    "{cutting.plan_again} plans again."
+)
 SMALL_OFFCUT = Fraction(3, 2)  # inches: an offcut narrower than this one way goes into the bin unless it is kept
 
 
@@ -166,7 +171,7 @@ def piece_sentence(star: Star, row: PieceRow) -> list[str]:
         f"Offcut: {row.offcut}.",
     ]
     if row.changed:
-        said.append("✗ This piece was changed since it was planned, so nothing is booked from it: r plans again.")
+        said.append(with_keys(CHANGED))
     return said
 
 

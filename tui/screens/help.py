@@ -20,6 +20,7 @@ from tui.commands import BY_ID, bindings_for, commands_for
 from tui.dialogs.base import Dialog
 from tui.dialogs.form import FieldLine
 from tui.keys import Command, key_name
+from tui.named_keys import with_keys
 from tui.screens.help_notes import NOTES
 
 if TYPE_CHECKING:
@@ -65,7 +66,7 @@ class HelpScreen(Dialog[None]):
                 of = self._of
                 commands = [one for one in commands_for(self._here) if not isinstance(of, Dialog) or of.offers(one)]
                 yield Static(self._table(commands), markup=False)
-                for note in NOTES.get(self._here, ()):
+                for note in map(with_keys, NOTES.get(self._here, ())):
                     yield Static(Text(note), classes="help")
                 yield Static(Text("\nEverywhere", "bold"))
                 anywhere = [BY_ID["app.help"]] if self._in_dialog else commands_for("app")

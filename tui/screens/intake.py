@@ -13,6 +13,7 @@ from stash.errors import Fault
 from stash.intake import How, Looked, look
 from stash.model import Fabric
 from tui.commands import bindings_for
+from tui.named_keys import with_keys
 from tui.screens.intake_base import FORM, START, WAIT, IntakeBase
 from tui.screens.intake_form import FabricForm
 from tui.screens.intake_how import edit_words, how_for
@@ -218,14 +219,15 @@ class IntakeScreen(IntakeBase):
         """Esc first stops measuring, and never throws away what is typed without a word."""
         if self.measuring is not None:
             self.measuring.stop()
-            self.say_below("Measuring stops. Go on with those that are measured, or Esc again to leave")
+            stops = "Measuring stops. Go on with those that are measured, or {intake.leave} again to leave"
+            self.say_below(with_keys(stops))
             self.measuring = None
             self.show_head()
             self.next()
             return True
         if self.query_one(FabricForm).typed and self.has_class(FORM) and not self._warned:
             self._warned = True
-            self.say_below("This one is not saved yet. Esc again leaves without it")
+            self.say_below(with_keys("This one is not saved yet. {intake.leave} again leaves without it"))
             return True
         return False
 

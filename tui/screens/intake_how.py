@@ -5,9 +5,11 @@ from __future__ import annotations
 from stash.errors import UsageFault
 from stash.intake import How
 from stash.model import Measured
+from tui.named_keys import key_of, with_keys
 from tui.screens.intake_start import Way
 from tui.widgets.photo_boxes import CLOTH, GREY, KINDS, WHITE, Boxes, Size, box_words, in_the_middle
 
+BOX_KEYS = "arrows move · shift+arrows size · {boxes.away} away · {boxes.measure} measures · {intake.leave} back"
 PATCHES = {Way.WHITE: WHITE, Way.GREY: GREY}
 
 
@@ -20,7 +22,8 @@ def how_for(way: Way, boxes: Boxes) -> How:
     if boxes.white is not None or boxes.grey is not None:
         return How(box=box, white=boxes.white, grey=boxes.grey)
     if way in PATCHES:
-        raise UsageFault(f"Nothing shows where the {PATCHES[way]} is", do="Tab takes it in hand; draw it or move it")
+        take = with_keys("{boxes.next} takes it in hand; draw it or move it")
+        raise UsageFault(f"Nothing shows where the {PATCHES[way]} is", do=take)
     if way is Way.SHEET:
         return How(sheet=True) if box is None else How(box=box, on_paper=True)
     return How(box=box, on_paper=way is Way.PAPER)
@@ -43,6 +46,6 @@ def edit_words(boxes: Boxes, hand: str) -> str:
     others = " · ".join(kind for kind in KINDS if kind != hand)
     if hand == CLOTH and not boxes.cloth_set:
         where += " (found)"
-    return f"{hand}: {where}\nTab {others} · arrows move · shift+arrows size · Del away · Enter measures · Esc back"
+    return f"{hand}: {where}\n{key_of('boxes.next')} {others} · {with_keys(BOX_KEYS)}"
 
 

@@ -23,6 +23,7 @@ from stash.model import Colouring, Fabric, Mark, SavedStar, SizeFit, Star, Sugge
 from stash.star.repeats import REPEAT_WORDS, REPEATS, order_of, repeat_of
 from stash.star.yields import segments_per_strip
 from tui.commands import bindings_for
+from tui.named_keys import key_of, with_keys
 from tui.screens import star_words as words
 from tui.screens.base import MainScreen
 from tui.screens.sizes_asked import answers, free_name, some_of, stars_like
@@ -31,7 +32,10 @@ from tui.screens.star_desk import LONGEST_SEARCH, StarWishes
 from tui.screens.star_runs import no_run_text
 from tui.widgets.sizes_grid import Place, SizesGrid, bed_text
 
-EMPTY = "There is no fabric with a colour yet.\n\nf  goes to the stash: i there takes in photographs, a types a fabric."
+EMPTY = (
+    "There is no fabric with a colour yet.\n\n"
+    "{app.stash}  goes to the stash: {stash.intake} there takes in photographs, {stash.add} types a fabric."
+)
 NO_STAR = -1  # a star that is not saved: every kept plan holds its cloth against it
 
 
@@ -58,7 +62,7 @@ class SizesScreen(MainScreen):
         yield Static("", id="head", markup=False)
         yield SizesGrid(id="grid")
         yield Static("", id="detail", markup=False)
-        yield Static(EMPTY, id="empty", markup=False)
+        yield Static(with_keys(EMPTY), id="empty", markup=False)
 
     def on_mount(self) -> None:
         self.query_one(SizesGrid).focus()
@@ -177,10 +181,10 @@ class SizesScreen(MainScreen):
 
     def _fit_text(self, fit: SizeFit) -> str:
         if fit.covered:
-            return "✓ covered. Enter opens it with its first suggestion"
+            return f"✓ covered. {key_of('sizes.open')} opens it with its first suggestion"
         short = words.plural(fit.letters_short, "letter") + (" is" if fit.letters_short == 1 else " are")
         sure = "" if fit.proven else " (not sure: the time was up)"
-        return f"✗ at least {short} short of cloth{sure}. Enter opens it with what does cover it"
+        return f"✗ at least {short} short of cloth{sure}. {key_of('sizes.open')} opens it with what does cover it"
 
     @on(SizesGrid.Moved)
     def _moved(self) -> None:
@@ -223,14 +227,15 @@ class SizesScreen(MainScreen):
         self._opening += 1
         number, wishes, cloth = self._opening, replace(self.wishes, time_limit=LONGEST_SEARCH), self.cloth()
         wishes = replace(wishes, fixed={one: name for one, name in wishes.fixed.items() if one in star.letters})
-        self.busy = f"{words.star_text(star)}: looking for runs of fabrics …  Esc stops"
+        self.busy = f"{words.star_text(star)}: looking for runs of fabrics …  {key_of('sizes.stop')} stops"
         self.show()
 
         def search() -> tuple[Suggestions, str]:
             found = suggest(star, cloth(), wishes)
             if found.sequences:
-                asks = "; y asks about what is not measured" if Mark.UNMEASURED in found.sequences[0].marks else ""
-                return found, f"is saved with its first suggestion{asks}. u takes it back"
+                unmeasured = Mark.UNMEASURED in found.sequences[0].marks
+                asks = f"; {key_of('star.have')} asks about what is not measured" if unmeasured else ""
+                return found, f"is saved with its first suggestion{asks}. {key_of('app.undo')} takes it back"
             said = "is saved, not covered: the list says what does cover it"
             if not found.proven:
                 said = "is saved; the time was up before a run that covers it was found"

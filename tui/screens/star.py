@@ -11,6 +11,7 @@ from textual.binding import Binding, BindingType
 
 from stash.model import Mark, SavedStar, Star
 from tui.commands import bindings_for, commands_for
+from tui.named_keys import with_keys
 from tui.screens import star_words as words
 from tui.screens.star_change import is_complete
 from tui.screens.star_table import Table
@@ -21,6 +22,11 @@ from tui.widgets.star_widget import RowPicked, TryOther
 
 NEEDS_ROW = {"lock", "ban"}
 WITHOUT_STAR = {"open", "grey"}
+TRYING = "Something is being tried: keep it ({star.keep}) or restore ({star.restore}) before it is "
+WASH_FIRST = (
+    "This is reckoned as after washing: wash and measure ({stash.count} on the Stash screen), "
+    "then press {star.after_wash} and cut"
+)
 ACTIONS = {command.action.partition("(")[0]: command for command in commands_for("star")}
 
 
@@ -40,7 +46,7 @@ class StarScreen(StarWays):
     def action_colouring(self, step: int) -> None:
         table, now = self.table, self.main.opened
         if table is None or now is None or len(table.numbers) < 2:
-            self.main.say("This star has one colouring; k keeps what is shown as another")
+            self.main.say(with_keys("This star has one colouring; {star.keep_new} keeps what is shown as another"))
             return
         at = (table.numbers.index(table.number) + step) % len(table.numbers)
         self.main.opened = opened(now.saved, table.numbers[at])
@@ -119,7 +125,7 @@ class StarScreen(StarWays):
             self.main.say("Not every row has a fabric yet, so there is nothing to print")
             return
         if table.trying:
-            self.main.say("Something is being tried: keep it (Enter) or restore (Esc) before it is printed")
+            self.main.say(with_keys(TRYING + "printed"))
             return
         self.main.print_star(saved, table.number, table.colouring)
 
@@ -129,7 +135,7 @@ class StarScreen(StarWays):
         if table is None:
             return
         if table.trying:
-            self.main.say("Something is being tried: keep it (Enter) or restore (Esc) before it is cut")
+            self.main.say(with_keys(TRYING + "cut"))
             return
         why = "" if words.plan_of(self.main.loaded.plans, table.star_id, table.number) else refusal(table)
         if why:
@@ -202,7 +208,7 @@ def refusal(table: Table) -> str:
     if verdict.fault is not None:
         return verdict.fault.line()
     if table.counts.after_wash:
-        return "This is reckoned as after washing: wash and measure (c on the Stash screen), then press i and cut"
+        return with_keys(WASH_FIRST)
     if verdict.coverage is None:
         return "Not every row has a fabric yet, so there is nothing to cut"
     if verdict.coverage.covered:

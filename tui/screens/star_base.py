@@ -12,11 +12,13 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from stash.model import Colouring
+from tui.named_keys import with_keys
 from tui.screens import star_words as words
 from tui.screens.base import MainScreen
+from tui.screens.star_asked import judge, run_targets
 from tui.screens.star_change import is_dark_first
 from tui.screens.star_desk import Asked, StarWishes
-from tui.screens.star_table import Table, Verdict, judge, run_targets
+from tui.screens.star_table import Table, Verdict
 from tui.state import OpenStar
 from tui.terminal_colours import NONE, colours_of
 from tui.widgets.chart import Chart, chart_layout
@@ -260,7 +262,8 @@ class StarBase(MainScreen):
         text.append(f"{row.letter} {one_line(row.name)}", "bold").append(f"  {words.rows_text(row.rows)}{locked}\n")
         if table.trying and table.trial is not None:
             count = len(table.trial.ring) - 1
-            text.append(f"trying {table.trial.at} of {count}: Enter keeps, Esc restores\n", "reverse")
+            keys = with_keys("{star.keep} keeps, {star.restore} restores")
+            text.append(f"trying {table.trial.at} of {count}: {keys}\n", "reverse")
         value = words.value_sentence(row)
         text.append(f"{value}\n" if value else "")
         return text.append(words.mark_sentence(table.star, row, terse))

@@ -8,9 +8,11 @@ from uuid import uuid4
 from stash.errors import Fault
 from stash.inventory.store import Store
 from stash.model import Colouring, SavedStar
+from tui.named_keys import key_of
 from tui.screens import star_change as change
+from tui.screens.star_asked import ring_for
 from tui.screens.star_base import StarBase
-from tui.screens.star_table import Table, Trial, ring_for
+from tui.screens.star_table import Table, Trial
 
 
 class StarRows(StarBase):
@@ -75,7 +77,7 @@ class StarRows(StarBase):
         if table.trial is None or not table.trying:
             self.action_list()
             return
-        text = f"{table.trial.letter} is {table.trial.name} now. u takes it back"
+        text = f"{table.trial.letter} is {table.trial.name} now. {key_of('app.undo')} takes it back"
         self.save_colouring(table.shown, text)
 
     def action_restore(self) -> None:

@@ -11,11 +11,13 @@ from stash.inventory.store import Store
 from stash.match.wishes import Wishes
 from stash.model import SavedStar, Star, Suggestions
 from stash.star import repeats
+from tui.named_keys import key_of
 from tui.screens import star_change as change
 from tui.screens import star_words as words
+from tui.screens.star_asked import Fitted, fit_colouring
 from tui.screens.star_desk import StarWishes
 from tui.screens.star_rows import StarRows
-from tui.screens.star_table import Fitted, Table, fit_colouring
+from tui.screens.star_table import Table
 
 
 class StarRuns(StarRows):
@@ -66,7 +68,7 @@ class StarRuns(StarRows):
         table, asked = self.table, self.asked()
         if table is None or asked is None:
             return
-        self._begin("Looking for runs of fabrics …  Esc stops")
+        self._begin(f"Looking for runs of fabrics …  {key_of('star.restore')} stops")
 
         def take(answer: Suggestions) -> None:
             self.settle()
@@ -148,7 +150,7 @@ class StarRuns(StarRows):
         self._wanted = star
         self._fits += 1
         number = self._fits
-        self._begin(f"{words.star_text(star)}: looking for runs of fabrics …  Esc stops")
+        self._begin(f"{words.star_text(star)}: looking for runs of fabrics …  {key_of('star.restore')} stops")
         own = replace(self.wishes, wishes=wishes)
         fabrics = table.in_use()
         kept = replace(table.colouring, uses=change.carried(table.star, star, table.colouring.uses))

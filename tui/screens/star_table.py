@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
 from stash.errors import Fault
-from stash.match.wishes import Wishes
-from stash.model import Colouring, Coverage, Fabric, Mark, Star, StoredPlan, Suggestions, WayOn
-from tui.screens.star_change import carried, is_complete, is_dark_first, of_sequence, with_fabric
+from stash.model import Colouring, Coverage, Fabric, Mark, Star, StoredPlan, WayOn
+from tui.screens.star_change import is_dark_first, with_fabric
 from tui.state import Counts
 from tui.widgets.look import StarLook, make_look
 
@@ -207,96 +206,3 @@ def even_targets(star: Star, colouring: Colouring, fabrics: Mapping[str, Fabric]
     first, last = ends
     count = len(star.letters)
     return tuple(first + (last - first) * at / (count - 1) for at in range(count)) if count > 1 else (first,)
-
-
-def run_targets(star: Star, fabrics: Sequence[Fabric], wishes: Wishes) -> tuple[float, ...]:
-    """The targets of a search, light to dark, without the search; () where no fabric may be used.
-
-    Call it on a thread. Raises UsageFault and NotFound for wishes that clash.
-    """
-    from stash.match.candidates import find_candidates
-    from stash.match.sequence import spread
-
-    ends = find_candidates(star, fabrics, wishes).ends()
-    if ends is None:
-        return ()
-    lightest = ends[0] if wishes.lightest is None else wishes.lightest
-    darkest = ends[1] if wishes.darkest is None else wishes.darkest
-    return spread(lightest, darkest, len(star.letters)) if lightest >= darkest else ()
-
-
-def ring_for(
-    table: Table, fabrics: Sequence[Fabric], letter: str, target: float, banned: Sequence[str]
-) -> tuple[str, ...]:
-    """What to try on a row: what stands there, then the nearest to the target. Call it on a thread."""
-    from stash.match.sequence import row_candidates
-
-    here = table.colouring.uses.get(letter, ())
-    out = {name for names in table.colouring.uses.values() for name in names} | set(banned)
-    found = [fabric.name for fabric in row_candidates(fabrics, target) if fabric.name not in out]
-    return (" + ".join(here) if len(here) != 1 else here[0], *found)
-
-
-def judge(table: Table, stand_off: float) -> Verdict:
-    """Ask the stash about what is shown. Call it on a thread. A Fault becomes part of the verdict."""
-    from stash.match.replan import cover
-    from stash.match.sequence import near_ground_rows
-
-    star, colouring, fabrics = table.star, table.shown, table.fabrics
-    verdict = Verdict(star, colouring, table.stash)
-    if not is_complete(star, colouring):
-        return verdict
-    try:
-        coverage = cover(star, colouring, table.in_use(), None if table.trying else table.plan)
-    except Fault as fault:
-        return replace(verdict, fault=fault)
-    colours = [fabrics[colouring.uses[letter][0]].colour for letter in star.letters]
-    ground = fabrics[colouring.ground].colour if colouring.ground else None
-    values = [colour.L for colour in colours if colour]
-    near: tuple[int, ...] = ()
-    if ground is not None and len(values) == len(star.letters):
-        near = near_ground_rows(star, values, ground.L, stand_off)
-    return replace(verdict, coverage=coverage, near_ground=near)
-
-
-def find_ways(table: Table) -> Ways:
-    """The ways on of what is shown. Call it on a thread."""
-    from stash.match.ways_on import ways_on
-
-    try:
-        found = ways_on(table.star, table.shown, table.to_offer())
-    except Fault:
-        found = ()
-    return Ways(table.star, table.shown, table.stash, found, table.without)
-
-
-@dataclass(frozen=True)
-class Fitted:
-    """A colouring for a changed star. `answer` is the search's, where it was asked; `kept` says that no run was
-    found and the fabrics stayed where they were."""
-
-    star: Star
-    colouring: Colouring
-    answer: Suggestions | None = None
-    kept: bool = False
-
-
-def fit_colouring(
-    old: Star, new: Star, colouring: Colouring, fabrics: Sequence[Fabric], wishes: Wishes, locked: frozenset[str]
-) -> Fitted:
-    """A colouring for a star that changed. Call it on a thread.
-
-    Where the letters are the same and the stash still covers them, they stay. Else the search is asked for a fresh
-    run with the locked letters fixed; where there is none, fabrics stay as far as there is a place for them.
-    """
-    from stash.match.coverage import check
-    from stash.match.sequence import suggest
-
-    kept = replace(colouring, uses=carried(old, new, colouring.uses))
-    same_rows = new.order == old.order and new != old
-    if same_rows and is_complete(new, kept) and check(new, kept, fabrics).covered:
-        return Fitted(new, kept)
-    answer = suggest(new, fabrics, replace(wishes, top=1))
-    if not answer.sequences:
-        return Fitted(new, kept, answer, kept=True)
-    return Fitted(new, of_sequence(new, answer.sequences[0], kept, locked), answer)

@@ -11,10 +11,12 @@ from stash.errors import Fault
 from stash.inventory.store import Store
 from stash.model import SavedStar, Step
 from tui.commands import commands_for
+from tui.named_keys import key_of, with_keys
 from tui.screens import star_words as words
+from tui.screens.star_asked import Fitted, find_ways
 from tui.screens.star_change import is_complete
 from tui.screens.star_runs import StarRuns, save_changed
-from tui.screens.star_table import Fitted, Table, Ways, find_ways
+from tui.screens.star_table import Table, Ways
 from tui.state import Counts
 from tui.widgets.ways_list import WayPicked, WaysList
 
@@ -92,7 +94,7 @@ class StarWays(StarRuns):
             super().action_keep()
             return
         way, uid, before = table.way, uuid4().hex, table.put_back()
-        said = f"{way.text[:1].upper()}{way.text[1:]}. u takes it back"
+        said = f"{way.text[:1].upper()}{way.text[1:]}. {key_of('app.undo')} takes it back"
 
         def write(store: Store) -> SavedStar:
             if way.star != before.star:
@@ -155,7 +157,7 @@ class StarWays(StarRuns):
 
         def said(answered: int | None) -> None:
             if answered:
-                out = "What is not there is left out of suggestions (b on its row lets it in again)"
+                out = with_keys("What is not there is left out of suggestions ({star.ban} on its row lets it in again)")
                 self.main.say(f"{words.plural(answered, 'answer')}. {out}")
 
         self.main.push_screen(QuestionsDialog(table.star, asked, leave_out), said)

@@ -11,9 +11,12 @@ from stash.model import Coverage, GroundCover, Mark, QuiltCover, Star, Step, Sto
 from stash.star.geometry import finished
 from stash.star.repeats import REPEAT_WORDS, repeat_of
 from stash.star.yields import SEGMENTS, length_for, segments_per_strip, sewn_on_paper, spare_on_strip
+from tui.named_keys import with_keys
 from tui.state import Counts
 from tui.widgets.look import SIGNS, RowLook
 from tui.widgets.value_bar import value_text
+
+NO_FABRIC = "no fabric yet: try one with {star.try_before} {star.try_next}, or {star.keep} for the list"
 
 
 def plural(count: int, word: str) -> str:
@@ -77,7 +80,7 @@ def _hundredths(inches: float, units: str) -> str:
 def mark_sentence(star: Star, row: RowLook, terse: bool = False) -> str:
     """The mark of a row in full; terse: without what is to buy, where that stands elsewhere."""
     if row.mark is None:
-        return "asking the stash …" if row.fabrics else "no fabric yet: try one with ↑ ↓, or Enter for the list"
+        return "asking the stash …" if row.fabrics else with_keys(NO_FABRIC)
     about = "about " if row.about else ""
     head = f"{SIGNS[row.mark]} {about}{row.mark}"
     if row.mark is Mark.SHORT:

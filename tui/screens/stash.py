@@ -15,11 +15,13 @@ from stash.shelf import Order
 from tui.commands import bindings_for
 from tui.dialogs.fabric import AddDialog, BoughtDialog, CountDialog, EditDialog, UsedDialog
 from tui.dialogs.form import AnyForm
+from tui.named_keys import key_of, with_keys
 from tui.screens.by_eye import Moves
 from tui.screens.stash_base import StashBase
 from tui.widgets.fabric_lines import FabricLine, Lines
 from tui.widgets.fabric_list import FabricList
 
+NO_STAR = "No star is on the table: open one on the Star screen first ({app.star}, then {star.open})"
 NEEDS_FABRIC = {"edit", "bought", "used", "count", "archive", "lighter", "darker", "measured", "details", "near"}
 
 NEEDS_LIST = {"filter", "sort", "grey", "away"}
@@ -56,7 +58,7 @@ class StashScreen(StashBase):
             if fabric is not None:
                 self._carried = (fabric.place, fabric.washed)
                 self.find(fabric.id)
-                self.main.say(f"Added {fabric.name}. u undoes.")
+                self.main.say_done(f"Added {fabric.name}")
 
         self.app.push_screen(AddDialog(*self._carried), added)
 
@@ -64,32 +66,33 @@ class StashScreen(StashBase):
         self.main.action_go("intake")
 
     def action_edit(self) -> None:
-        self._ask(EditDialog, lambda name: f"Changed {name}. u undoes.")
+        self._ask(EditDialog, "Changed ")
 
     def action_bought(self) -> None:
-        self._ask(BoughtDialog, lambda text: f"{text}. u undoes.")
+        self._ask(BoughtDialog)
 
     def action_used(self) -> None:
-        self._ask(UsedDialog, lambda text: f"{text}. u undoes.")
+        self._ask(UsedDialog)
 
     def action_count(self) -> None:
-        self._ask(CountDialog, lambda text: f"{text}. u undoes.")
+        self._ask(CountDialog)
 
-    def _ask(self, dialog: Callable[[Fabric], AnyForm], words: Callable[[str], str]) -> None:
+    def _ask(self, dialog: Callable[[Fabric], AnyForm], said: str = "") -> None:
+        """A form on the fabric in hand; what it gives back, after `said`, tells what was done."""
         fabric = self.fabric
         if fabric is None:
             return
 
         def done(result: str | None) -> None:
             if result:
-                self.main.say(words(result))
+                self.main.say_done(said + result)
 
         self.app.push_screen(dialog(fabric), done)
 
     def action_archive(self) -> None:
         """Put the fabric away, or bring it back where the archived ones are shown."""
         away = self.away
-        said = "{} is back. u undoes." if away else "Archived {}. u undoes."
+        said = "{} is back" if away else "Archived {}"
         self._write(lambda store, one, uid: store.archive(one.id, not away, uid=uid), said)
 
     def action_near(self) -> None:
@@ -98,11 +101,11 @@ class StashScreen(StashBase):
         if fabric is None:
             return
         if star is None:
-            self.main.say("No star is on the table: open one on the Star screen first (s, then o)")
+            self.main.say(with_keys(NO_STAR))
         elif fabric.colour is None:
-            self.main.say(f"{fabric.name} has no colour yet; e gives it one")
+            self.main.say(f"{fabric.name} has no colour yet; {key_of('stash.edit')} gives it one")
         elif fabric.archived:
-            self.main.say(f"{fabric.name} is archived; r brings it back")
+            self.main.say(f"{fabric.name} is archived; {key_of('stash.archive')} brings it back")
         else:
             self.main.desk.wish_near(star.saved.id, fabric.name)
             self.main.action_go("suggestions")
@@ -119,14 +122,14 @@ class StashScreen(StashBase):
         source = f"its {seen.source}" if seen is not None else "having no"
         self._write(
             lambda store, one, uid: store.set_value_by_eye(one.id, None, uid=uid),
-            f"{{}} is back at {source} value. u undoes.",
+            f"{{}} is back at {source} value",
         )
 
     def _write(self, call: Callable[[Store, Fabric, str], object], words: str) -> None:
         fabric, uid = self.fabric, uuid4().hex
         if fabric is not None:
             said = words.format(fabric.name)
-            self.main.save(lambda store: call(store, fabric, uid), lambda _: self.main.say(said))
+            self.main.save(lambda store: call(store, fabric, uid), lambda _: self.main.say_done(said))
 
     # -- value by eye
 

@@ -13,6 +13,7 @@ from textual.widgets import Input
 
 from stash.model import Fabric
 from stash.shelf import Order
+from tui.named_keys import key_of, with_keys
 from tui.screens.base import MainScreen
 from tui.screens.details import DetailsScreen
 from tui.widgets.empty_stash import EmptyStash
@@ -139,8 +140,9 @@ class StashBase(MainScreen):
         if self._lines is EMPTY:
             return ""
         if not self._lines.made:
-            return "No fabric is archived. w goes back." if self.away else "Every fabric is archived. w shows them."
-        return f"No fabric holds {one_line(self.words)}. Esc shows all of them."
+            here = "No fabric is archived. {stash.away} goes back."
+            return with_keys(here if self.away else "Every fabric is archived. {stash.away} shows them.")
+        return f"No fabric holds {one_line(self.words)}. {key_of('stash.clear')} shows all of them."
 
     def _show_details(self) -> None:
         """Details follow when the cursor rests, so that a held key or fast typing never waits for them."""

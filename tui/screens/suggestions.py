@@ -20,6 +20,7 @@ from stash.errors import Fault
 from stash.inventory.store import Store
 from stash.model import Colouring, SavedStar, Sequence, Suggestions
 from tui.commands import bindings_for
+from tui.named_keys import key_of, with_keys
 from tui.screens import star_change as change
 from tui.screens import star_words as words
 from tui.screens.base import MainScreen
@@ -31,7 +32,10 @@ from tui.widgets.fabric_lines import one_line
 from tui.widgets.look import SIGNS, chip_of
 from tui.widgets.ribbon import Ribbon, RibbonChip, RibbonLook
 
-NO_STAR = "No star is on the table.\n\nOpen one on the Star screen (s, then o); its runs of fabrics are listed here."
+NO_STAR = (
+    "No star is on the table.\n\n"
+    "Open one on the Star screen ({app.star}, then {star.open}); its runs of fabrics are listed here."
+)
 SLOW = 0.5  # seconds after which a search says that it is at work
 
 
@@ -87,7 +91,7 @@ class SuggestionsScreen(MainScreen):
         star = self.star
         if star is None:
             self._asked = None
-            self._say(NO_STAR)
+            self._say(with_keys(NO_STAR))
             return
         loaded, own = self.main.loaded, self.wishes
         asked = Asked(star.saved.star, own.asked(star.saved.star, star.colouring), (loaded.token, own.counts))
@@ -104,7 +108,7 @@ class SuggestionsScreen(MainScreen):
     def _say_slow(self) -> None:
         if self._answer is None and self._asked is not None and self.main.desk.is_asking(self._asked):
             took = monotonic() - self._started
-            self._say(f"Looking for runs of fabrics … {took:.0f} s. Esc cancels.")
+            self._say(f"Looking for runs of fabrics … {took:.0f} s. {key_of('suggestions.cancel')} cancels.")
 
     def _fault(self, fault: Fault) -> None:
         self._settle()
@@ -236,7 +240,7 @@ class SuggestionsScreen(MainScreen):
             return store.replace_colouring(saved.id, star.number, chosen, uid=uid)
 
         def done(_: SavedStar) -> None:
-            self.main.say(f"{ribbon.look.title.split(',')[0]} is on the star now. u takes it back")
+            self.main.say_done(f"{ribbon.look.title.split(',')[0]} is on the star now")
             self.main.action_go("star")
 
         self.main.save(write, done)

@@ -8,8 +8,10 @@ from textual.message import Message
 from textual.reactive import reactive
 from textual.widget import Widget
 
+from tui.named_keys import with_keys
+
 HEAD = "What does cover it:"
-TRYING = "Enter keeps it, Esc puts it back"
+TRYING = "{star.keep} keeps it, {star.restore} puts it back"
 
 
 class WayPicked(Message):
@@ -39,7 +41,7 @@ class WaysList(Widget):
 
     def render(self) -> Text:
         text = Text()
-        text.append(TRYING if self.tried else HEAD, "reverse" if self.tried else "bold")
+        text.append(with_keys(TRYING) if self.tried else HEAD, "reverse" if self.tried else "bold")
         for number, line in enumerate(self.lines, start=1):
             style = "reverse" if number == self.tried else ""
             text.append("\n").append(f"{number if number < 10 else ' '}  ", f"bold {style}").append(line, style)
