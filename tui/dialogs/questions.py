@@ -26,6 +26,7 @@ from tui.widgets.key_bar import KeyBar
 if TYPE_CHECKING:
     from tui.app import StarcoverApp
 
+YES, NO = "a piece of just that size is booked, as an estimate", "it is left out of suggestions for this star"
 HELP = "y yes, about so much · n no · or type its length, as 3/8 yd, and Enter"
 
 
@@ -77,8 +78,8 @@ class QuestionsDialog(Dialog[int]):
             yield Input(placeholder="y, n, or a length", id="answer", compact=True)
             yield Static("", id="fault", markup=False)
             with Horizontal():
-                yield Button("Yes, about so much", id="yes", compact=True)
-                yield Button("No", id="no", compact=True)
+                yield Button("Yes, about so much", id="yes", compact=True, tooltip=YES)
+                yield Button("No", id="no", compact=True, tooltip=NO)
             yield Static(HELP, classes="help", markup=False)
             yield KeyBar(self.HERE)
 

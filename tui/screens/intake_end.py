@@ -7,7 +7,15 @@ from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widgets import Button, Static
 
+from tui.commands import BY_ID
+from tui.named_keys import key_of
 from tui.screens.intake_queue import Queue
+
+DOORS = (
+    ("Which stars?", "stars", "leave", BY_ID["app.sizes"].help),
+    ("To the stash", "stash", "to_stash", BY_ID["app.stash"].help),
+    ("More photographs", "more", "more", "another folder, or another sheet of swatches"),
+)
 
 
 class EndPanel(Vertical):
@@ -27,9 +35,10 @@ class EndPanel(Vertical):
         with VerticalScroll(can_focus=False):
             yield Static("", id="lines", markup=False)
         with Horizontal(id="doors"):
-            yield Button("Which stars?", id="stars", action="screen.leave", variant="primary", compact=True)
-            yield Button("To the stash", id="stash", action="screen.to_stash", compact=True)
-            yield Button("More photographs", id="more", action="screen.more", compact=True)
+            for words, name, action, help_ in DOORS:
+                button = Button(words, id=name, action=f"screen.{action}", compact=True, tooltip=help_)
+                button.variant = "primary" if name == "stars" else "default"
+                yield button
 
     def on_key(self, event: events.Key) -> None:
         """A length typed ahead of a last photograph that never came (fq!) must not quit the program."""
@@ -47,4 +56,4 @@ def summary(queue: Queue) -> str:
     if not queue.saved:
         return "No fabric was saved."
     word = "fabric was" if queue.saved == 1 else "fabrics were"
-    return f"{queue.saved} {word} saved. On the Stash screen u takes the newest back."
+    return f"{queue.saved} {word} saved. On the Stash screen {key_of('app.undo')} takes the newest back."

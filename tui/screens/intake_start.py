@@ -14,6 +14,8 @@ from textual.message import Message
 from textual.suggester import Suggester
 from textual.widgets import Button, Input, RadioButton, RadioSet, Static
 
+from tui.commands import BY_ID
+
 MOST_ENTRIES = 2_000  # of a folder, looked through for a completion
 
 
@@ -38,6 +40,7 @@ WORDS = (
     "Each photograph becomes a fabric: its colour and value are measured, you say how much there is of it and press "
     "Enter. Photographs that the stash has are passed over."
 )
+BEGIN = "measure the photographs of that folder, one after the other, and show each that is done"
 HINT = "A folder, or one file. → takes the name offered."
 
 
@@ -126,8 +129,8 @@ class StartPanel(Vertical):
             for way, words in WAYS.items():
                 yield Choice(Text(words), way is Way.PAPER, name=way, compact=True)
         with Horizontal(id="doors"):
-            yield Button("Measure", id="begin", variant="primary", compact=True)
-            yield Button("Leave", id="leave", action="screen.leave", compact=True)
+            yield Button("Measure", id="begin", variant="primary", compact=True, tooltip=BEGIN)
+            yield Button("Leave", id="leave", action="screen.leave", compact=True, tooltip=BY_ID["intake.leave"].help)
 
     @property
     def way(self) -> Way:

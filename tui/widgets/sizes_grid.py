@@ -92,11 +92,9 @@ class SizesGrid(Widget, can_focus=True):
         sign = UNCHECKED
         if fit is not None:
             sign = SIGNS[Mark.COVERED] if fit.covered else f"{SIGNS[Mark.SHORT]}{fit.letters_short}"
-        side = Fraction(float(finished(star).square))
-        size = show_cm(side) if star.units == "cm" else show_inches(side)
-        words = f"{sign} {size}"
+        words = f"{sign} {square_text(star)}"
         # a narrow cell gets whole inches, which the line below tells in full
-        return words if len(words) < self.cell_width else f"{sign} {float(side):.0f}"
+        return words if len(words) < self.cell_width else f"{sign} {float(finished(star).square):.0f}"
 
     def _append(self, text: Text, place: Place, words: str, wide: int, *, quiet: bool = False) -> None:
         fit = self.fits.get(place)
@@ -119,9 +117,33 @@ class SizesGrid(Widget, can_focus=True):
     def action_move(self, down: int, right: int) -> None:
         self.cursor = (self.cursor[0] + down, self.cursor[1] + right)
 
-    def on_click(self, event: events.Click) -> None:
+    def _place_at(self, event: events.MouseEvent) -> Place | None:
         place = (event.y - 1) // LINES, (event.x - HEAD) // self.cell_width
-        if event.y < 1 or event.x < HEAD or not (place[0] < len(GRIDS) and place[1] < len(STRIPS)):
+        inside = event.y >= 1 and event.x >= HEAD and place[0] < len(GRIDS) and place[1] < len(STRIPS)
+        return place if inside else None
+
+    def on_mouse_move(self, event: events.MouseMove) -> None:
+        place = self._place_at(event)
+        said = self._words(place) if place is not None else None
+        if self.tooltip != said:
+            self.tooltip = said
+
+    def on_leave(self) -> None:
+        self.tooltip = None
+
+    def _words(self, place: Place) -> str | None:
+        """A star in words, for the mouse that rests on it."""
+        star, fit = self.stars.get(place), self.fits.get(place)
+        if star is None:
+            return None
+        answer = "not asked yet" if fit is None else "covered" if fit.covered else f"short at {fit.letters_short}"
+        click = "A click opens it" if place == self.cursor else "A click takes it in hand, another opens it"
+        strip = show_typed(star.strip, star.units)
+        return f"{star.grid} × {star.grid} of {strip} strips, {square_text(star)} square: {answer}. {click}"
+
+    def on_click(self, event: events.Click) -> None:
+        place = self._place_at(event)
+        if place is None:
             return
         if place == self.cursor:
             self.post_message(self.Chosen())
@@ -132,6 +154,12 @@ class SizesGrid(Widget, can_focus=True):
 
     def on_blur(self) -> None:
         self.refresh()
+
+
+def square_text(star: Star) -> str:
+    """The side of the finished square in the star's units, without their name."""
+    side = Fraction(float(finished(star).square))
+    return show_cm(side) if star.units == "cm" else show_inches(side)
 
 
 def bed_text(star: Star) -> str:

@@ -3,15 +3,20 @@
 from __future__ import annotations
 
 from rich.segment import Segment
+from rich.text import Text
 from textual import events
 from textual.message import Message
 from textual.reactive import reactive
 from textual.strip import Strip
 from textual.widget import Widget
 
+from stash.model import Mark
 from tui.terminal_colours import colours_of
 from tui.widgets.chip import chip_text
-from tui.widgets.look import Chip, StarLook
+from tui.widgets.look import SIGNS, Chip, RowLook, StarLook
+from tui.widgets.value_bar import value_text
+
+CLICK = "A click takes the row in hand, the wheel tries other fabrics on it"
 
 
 class RowPicked(Message):
@@ -47,6 +52,18 @@ class StarWidget(Widget):
             event.stop()
             self.post_message(RowPicked(letter))
 
+    def on_mouse_move(self, event: events.MouseMove) -> None:
+        """Where the mouse rests, the row there is told in words."""
+        offset = event.get_content_offset(self)
+        letter = self.letter_at(offset.x, offset.y) if offset is not None else None
+        row = self.look.by_letter.get(letter) if self.look and letter else None
+        said = Text(f"{row_words(row)}. {CLICK}") if row is not None else None
+        if self.tooltip != said:
+            self.tooltip = said
+
+    def on_leave(self) -> None:
+        self.tooltip = None
+
     def on_mouse_scroll_down(self, event: events.MouseScrollDown) -> None:
         self.turn_wheel(event, 1)
 
@@ -66,3 +83,17 @@ class StarWidget(Widget):
         blank = self.rich_style
         strip = Strip([Segment(" " * left, blank), *segments], left + used)
         return strip.adjust_cell_length(self.size.width, blank)
+
+
+def row_words(row: RowLook) -> str:
+    """A row in words: letter, fabric, value, strips and mark, `D: Copper Pan, value 41, strips 1 of 2, ✗ short 1`."""
+    parts = [f"{row.letter}: {row.name}"]
+    if row.value is not None:
+        parts.append(f"value {value_text(row.value, row.relative)}")
+    if row.needed is not None and row.on_hand is not None:
+        parts.append(f"strips {row.on_hand} of {row.needed}")
+    if row.mark is not None:
+        about = "about " if row.about else ""
+        missing = f" {row.missing}" if row.mark is Mark.SHORT else ""
+        parts.append(f"{SIGNS[row.mark]} {about}{row.mark}{missing}")
+    return ", ".join(parts)
