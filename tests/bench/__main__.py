@@ -16,6 +16,7 @@ from tests.bench.table import machine, table
 
 PARTS = {
     "list": "the list of fabrics against Textual's DataTable",
+    "keys": "how long a key holds the Stash screen up, against filling a DataTable",
     "suggest": "least-cost sequences against networkx and against looking at every pair",
     "cover": "check and plan against trying everything",
     "sizes": "the grid of sizes against a search for each star",

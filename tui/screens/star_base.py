@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from rich.text import Text
 from textual.containers import Horizontal, Vertical
-from textual.reactive import reactive
+from textual.reactive import var
 from textual.widget import Widget
 from textual.widgets import Static
 
@@ -42,8 +42,8 @@ class StarBase(MainScreen):
 
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-wide"), (160, "-vast")]  # noqa: RUF012
 
-    in_grey: reactive[bool] = reactive(False, init=False)
-    chart_first: reactive[bool] = reactive(False, init=False)
+    in_grey: var[bool] = var(False, init=False)
+    chart_first: var[bool] = var(False, init=False)
 
     def __init__(self) -> None:
         super().__init__()

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from textual import on
 from textual.containers import Horizontal, Vertical
-from textual.reactive import reactive
+from textual.reactive import var
 from textual.timer import Timer
 from textual.widget import Widget
 from textual.widgets import Input
@@ -31,10 +31,10 @@ RESTED = 0.06  # seconds the cursor rests before details are shown beside the li
 class StashBase(MainScreen):
     """The fabrics in a list; details beside it where the terminal is wide."""
 
-    order: reactive[Order] = reactive(Order.VALUE)
-    words: reactive[str] = reactive("")
-    grey: reactive[bool] = reactive(False, init=False)
-    away: reactive[bool] = reactive(False, init=False)
+    order: var[Order] = var(Order.VALUE)  # none of these draws the whole screen anew, as `reactive` would
+    words: var[str] = var("")
+    grey: var[bool] = var(False, init=False)
+    away: var[bool] = var(False, init=False)
     """The archived fabrics are shown, not the others."""
 
     def __init__(self) -> None:

@@ -61,6 +61,7 @@ class LineList(ScrollView, can_focus=True):
         self._count = 0
         self._nothing = ""
         self._strips: dict[tuple[int, int, bool, bool], Strip] = {}
+        self._styles: dict[str, Style] = {}  # asked of the library for each line, they cost more than the line
 
     # -- for subclasses
 
@@ -81,8 +82,19 @@ class LineList(ScrollView, can_focus=True):
 
     def style_of(self, name: str) -> Style:
         """The theme's style for "quiet" or "strong" text in a line, without its background: the cursor has one."""
-        full = self.get_component_rich_style(f"line-list--{name}")
-        return Style(color=full.color, bold=full.bold)
+        style = self._styles.get(name)
+        if style is None:
+            full = self.get_component_rich_style(f"line-list--{name}")
+            style = self._styles[name] = Style(color=full.color, bold=full.bold)
+        return style
+
+    def _base(self, name: str = "") -> Style:
+        """The style of a whole line: of the list's own, or of `line-list--name`."""
+        style = self._styles.get(f"--{name}")
+        if style is None:
+            style = self.get_component_rich_style(f"line-list--{name}") if name else self.rich_style
+            self._styles[f"--{name}"] = style
+        return style
 
     def redraw(self) -> None:
         """Draw all lines anew (the theme, the grey view or a mark changed)."""
@@ -143,6 +155,7 @@ class LineList(ScrollView, can_focus=True):
 
     def notify_style_update(self) -> None:
         self._strips.clear()
+        self._styles.clear()
         super().notify_style_update()
 
     # -- drawing
@@ -152,8 +165,8 @@ class LineList(ScrollView, can_focus=True):
         index = y + self.scroll_offset.y
         if index >= self._count:
             words = f"  {self._nothing}" if index == 0 else ""
-            style = self.rich_style + self.style_of("quiet")
-            return Strip([Segment(words, style)]).adjust_cell_length(width, self.rich_style)
+            style = self._base() + self.style_of("quiet")
+            return Strip([Segment(words, style)]).adjust_cell_length(width, self._base())
         here = index == self.cursor
         key = (index, width, here, here and self.has_focus)
         strip = self._strips.get(key)
@@ -164,10 +177,7 @@ class LineList(ScrollView, can_focus=True):
         return strip
 
     def _strip(self, index: int, width: int, here: bool) -> Strip:
-        style = self.rich_style
-        if here:
-            name = "line-list--cursor" if self.has_focus else "line-list--resting"
-            style = self.get_component_rich_style(name)
+        style = self._base(("cursor" if self.has_focus else "resting") if here else "")
         segments = [Segment(CURSOR_SIGN if here else " "), *self.line(index, width - 1)]
         strip = Strip(Segment.apply_style(segments, style))
         return strip.adjust_cell_length(width, style)
