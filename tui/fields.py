@@ -8,9 +8,11 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from stash.colour.lab import hue_word, lab_from_hex
+from stash.colour import typed
+from stash.colour.typed import COLOUR_HINT as COLOUR_HINT
+from stash.colour.words import colour_words
 from stash.errors import UsageFault
-from stash.lengths import Bare, read_length, show_inches, show_yards, shown, to_inches, to_ticks
+from stash.lengths import Bare, read_length, show_inches, show_yards, to_inches, to_ticks
 from stash.model import Colour, Fabric, Kind, NewPiece, Piece
 from stash.typed import read_pieces, usual_widths
 
@@ -19,7 +21,6 @@ Check = Callable[[str], str]
 
 LONGEST_NAME = 200
 PIECES_HINT = "1/2 yd, 13 in, 50 cm, 18 x 21, 2 x fq, fq + 1/4 yd"
-COLOUR_HINT = "#7a4b2c, or L a b like 62 10 -4"
 NONE_WORDS = ("none", "nothing", "0")
 
 
@@ -96,27 +97,13 @@ def used_text(text: str) -> str:
 
 
 def read_colour(text: str) -> Colour | None:
-    """`#rrggbb` or L*, a*, b* as three numbers; None where nothing is typed."""
-    if not text.strip():
-        return None
-    parts = [part for part in re.split(r"[\s,;]+", text.strip()[:60]) if part]
-    if len(parts) != 3:
-        return lab_from_hex(text)
-    lightness, a, b = (_number(part, text) for part in parts)
-    if not (0 <= lightness <= 100 and -128 <= a <= 128 and -128 <= b <= 128):
-        raise UsageFault(f'"{shown(text)}" is no colour', do="L* runs from 0 to 100, a* and b* from -128 to 128")
-    return Colour(lightness, a, b)
-
-
-def _number(part: str, text: str) -> float:
-    if not re.fullmatch(r"[+-]?[0-9]{1,3}(\.[0-9]{1,6})?", part, re.ASCII):
-        raise UsageFault(f'"{shown(text)}" is no colour', do=f"Write it like {COLOUR_HINT}")
-    return float(part)
+    """A colour as it is typed; None where nothing is."""
+    return typed.read_colour(text) if text.strip() else None
 
 
 def colour_text(text: str) -> str:
     colour = read_colour(text)
-    return "" if colour is None else f"value {colour.L:.0f}, {hue_word(colour)}"
+    return "" if colour is None else f"value {colour.L:.0f}, {colour_words(colour)}"
 
 
 def length_text(inches: Fraction) -> str:

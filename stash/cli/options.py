@@ -117,16 +117,11 @@ def kind(text: str | None) -> Kind | None:
 
 
 def colour(text: str, option: str = "--colour") -> Colour:
-    """`L,a,b` or `#rrggbb`."""
-    from stash.colour.lab import lab_from_hex
+    """A plain word such as `light yellow`, a value, `L,a,b` or `#rrggbb`."""
+    from stash.colour.typed import read_colour
 
-    parts = text.split(",")
-    if len(parts) != 3:
-        with about(option):
-            return lab_from_hex(text)
-    value = number(parts[0], option, 0, 100)
-    a, b = (number(part, option, -128, 128) for part in parts[1:])
-    return Colour(value, a, b)
+    with about(option):
+        return read_colour(text)
 
 
 def pair(text: str, option: str, letters: str) -> tuple[str, str]:

@@ -71,7 +71,8 @@ def fabric_facts(parser: VerbParser) -> None:
     parser.add_argument("--place", help="where it lies")
     parser.add_argument("--note", help="a remark")
     parser.add_argument("--price", help="money a yard")
-    parser.add_argument("--colour", metavar="C", help='"L,a,b" (CIE L*a*b*, D65) or "#rrggbb"')
+    words = 'a word ("light yellow"), a value (85), "L,a,b" (CIE L*a*b*, D65) or "#rrggbb"'
+    parser.add_argument("--colour", metavar="C", help=words)
 
 
 def piece_options(parser: VerbParser) -> None:

@@ -17,6 +17,9 @@ from stash.colour.space import Floats, Photo
 from stash.colour.white import DAYLIGHT, Illumination, lab_from_xyz, xyz_in_daylight
 from stash.model import Box, Colour, Measured, Reference
 
+LIGHTER_THAN_WHITE = (
+    "the cloth comes out lighter than white: is the paper grey, or in shadow? Say how much light it gives back"
+)
 MOST_CLIPPED = 0.02
 ENOUGH = 12_000  # blocks for the variety
 LEVEL = 0.02  # a plane that departs from level by less changes nothing
@@ -110,7 +113,7 @@ def _colour(xyz: Floats, source: str) -> tuple[Colour, tuple[str, ...]]:
     L, a, b = (float(v) for v in lab_from_xyz(xyz))
     if L <= 100:
         return Colour(max(0.0, L), a, b, source), ()
-    return Colour(100.0, a, b, source), ("the cloth comes out lighter than white: look at the reference",)
+    return Colour(100.0, a, b, source), (LIGHTER_THAN_WHITE,)
 
 
 def _range(photo: Photo, single: Points, light: Illumination) -> tuple[float, float]:

@@ -131,7 +131,7 @@ def test_a_value_by_eye_is_taken_by_the_list_and_goes_back(cli: CommandLine) -> 
         ("edit", "Rime"),
         ("edit", "Rime", "--value", "101"),
         ("edit", "Rime", "--value", "nan"),
-        ("edit", "Rime", "--colour", "green"),
+        ("edit", "Rime", "--colour", "greenish"),
         ("edit", "Rime", "--colour", "50,60"),
         ("edit", "Rime", "--washed", "--unwashed"),
         ("add", "Hedge Rose", "--length", "1 yd", "--kind", "bolt"),

@@ -53,7 +53,7 @@ class Moves:
             return
         value = past_neighbour(lines, at, step)
         if value is None:
-            self._give_up(f"There is nothing {'lighter' if step < 0 else 'darker'} here to move past")
+            self._give_up(no_room(lines, at, step))
             return
         self._busy = True
         fabric_id, uid = lines[at].id, uuid4().hex
@@ -72,3 +72,12 @@ class Moves:
         self._busy = False
         self._waiting.clear()
         self._app.show_fault(fault)
+
+
+def no_room(lines: Sequence[FabricLine], at: int, step: int) -> str:
+    """Why a fabric cannot move past its neighbour."""
+    word, end = ("lighter", 100) if step < 0 else ("darker", 0)
+    beside = lines[at + step] if 0 <= at + step < len(lines) else None
+    if beside is None or beside.value is None:
+        return f"There is nothing {word} here to move past"
+    return f"{beside.name} has the value {end}: there is nothing {word} than that"

@@ -146,7 +146,7 @@ class IntakeScreen(IntakeBase):
         if one is None or self._looking or self._saving:
             return
         try:
-            how = how_for(self.way, boxes)
+            how = how_for(self.way, boxes, self.gives)
         except Fault as fault:
             self.say_below(fault.line(), fault=True)
             return

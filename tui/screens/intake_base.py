@@ -46,6 +46,7 @@ class IntakeBase(MainScreen):
         super().__init__(classes=START)
         self.queue = Queue(())
         self.way = Way.PAPER
+        self.gives: float | None = None
         self.how = How(on_paper=True)  # of the photographs still to be measured
         self.current: Waiting | None = None
         self.carried = Carried()
@@ -122,23 +123,23 @@ class IntakeBase(MainScreen):
 
     @on(StartPanel.Begin)
     def _begin(self, event: StartPanel.Begin) -> None:
-        path, way = event.path, event.way
+        path, way, gives = event.path, event.way, event.gives
 
         def read(store: Store) -> tuple[list[Path], dict[str, str]]:
             return photo_files([path]), store.photo_hashes()
 
         def found(answer: tuple[list[Path], dict[str, str]]) -> None:
-            self.begin(*answer, way)
+            self.begin(*answer, way, gives)
 
         def refused(fault: Fault) -> None:
             self.query_one(StartPanel).say(fault.line())
 
         self.main.jobs.store(read, found, refused, slot="intake.files", owner=self)
 
-    def begin(self, paths: list[Path], known: dict[str, str], way: Way) -> None:
+    def begin(self, paths: list[Path], known: dict[str, str], way: Way, gives: float | None) -> None:
         """Begin an intake of these photographs."""
         self.queue = Queue(tuple(paths), sheet=way is Way.SHEET)
-        self.known, self.way, self.current = known, way, None
+        self.known, self.way, self.gives, self.current = known, way, gives, None
         self.probing = way in PATCHES
         self.say_below("")
         self.wait()
@@ -146,7 +147,7 @@ class IntakeBase(MainScreen):
             self.how = How()
             self.measure(self.queue.to_measure[:1])
         else:
-            self.how = how_for(way, Boxes())
+            self.how = how_for(way, Boxes(), gives)
             self.measure(self.queue.to_measure)
 
     def measure(self, paths: list[Path]) -> None:

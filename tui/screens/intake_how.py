@@ -13,20 +13,23 @@ BOX_KEYS = "arrows move · shift+arrows size · {boxes.away} away · {boxes.meas
 PATCHES = {Way.WHITE: WHITE, Way.GREY: GREY}
 
 
-def how_for(way: Way, boxes: Boxes) -> How:
-    """How a photograph with these boxes is measured. A patch drawn goes before the paper.
+def how_for(way: Way, boxes: Boxes, gives: float | None) -> How:
+    """How a photograph with these boxes is measured. A patch drawn goes before the paper; `gives` is what either gives
+    back of the light (Y, 0 to 1), None for the usual.
 
     Raises UsageFault where the way asks for a patch and none is drawn.
     """
     box = boxes.cloth if boxes.cloth_set else None
     if boxes.white is not None or boxes.grey is not None:
-        return How(box=box, white=boxes.white, grey=boxes.grey)
+        return How(box=box, white=boxes.white, grey=boxes.grey, reflectance=gives)
     if way in PATCHES:
         take = with_keys("{boxes.next} takes it in hand; draw it or move it")
         raise UsageFault(f"Nothing shows where the {PATCHES[way]} is", do=take)
     if way is Way.SHEET:
-        return How(sheet=True) if box is None else How(box=box, on_paper=True)
-    return How(box=box, on_paper=way is Way.PAPER)
+        return How(box=box, sheet=box is None, on_paper=box is not None, reflectance=gives)
+    if way is Way.NONE:
+        return How(box=box)
+    return How(box=box, on_paper=True, reflectance=gives)
 
 
 def boxes_for(measured: Measured, how: How) -> Boxes:

@@ -10,7 +10,7 @@ from stash.errors import Fault
 from stash.intake import Looked
 from stash.model import Box, Fabric, NewSwatch
 
-OTHER_WAY = "show more white paper round it, or say that something else tells the light"
+OTHER_WAY = "show more paper round it, or begin again with the last choice, nothing: its value is relative then"
 AS_A_SHEET = "take it as a sheet of many swatches"
 
 

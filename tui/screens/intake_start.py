@@ -14,6 +14,8 @@ from textual.message import Message
 from textual.suggester import Suggester
 from textual.widgets import Button, Input, RadioButton, RadioSet, Static
 
+from stash.errors import UsageFault
+from stash.lengths import shown
 from tui.commands import BY_ID
 
 MOST_ENTRIES = 2_000  # of a folder, looked through for a completion
@@ -30,8 +32,8 @@ class Way(StrEnum):
 
 
 WAYS = {
-    Way.PAPER: "one fabric on white paper, with paper to be seen all round it",
-    Way.SHEET: "a sheet: many swatches on one sheet of white paper",
+    Way.PAPER: "one fabric on a sheet of paper, with paper to be seen all round it",
+    Way.SHEET: "a sheet: many swatches on one sheet of paper",
     Way.WHITE: "a white patch in the picture; you show where",
     Way.GREY: "a grey card in the picture; you show where",
     Way.NONE: "nothing: values are relative, good for order within one photograph",
@@ -41,6 +43,8 @@ WORDS = (
     "Enter. Photographs that the stash has are passed over."
 )
 BEGIN = "measure the photographs of that folder, one after the other, and show each that is done"
+LEAST_GIVEN = 5  # per cent: what gives back less tells no light
+GIVES = "% of the light; empty: white paper (88), grey card (18)"
 HINT = "A folder, or one file. → takes the name offered."
 
 
@@ -84,6 +88,20 @@ def path_from(text: str) -> Path:
         return Path(plain)
 
 
+def part_from(text: str) -> float | None:
+    """How much light a sheet or patch gives back, typed as per cent, as a part of 1; None where nothing is typed."""
+    plain = text.strip().removesuffix("%").strip()
+    if not plain:
+        return None
+    try:
+        percent = float(plain)
+    except ValueError:
+        percent = 0.0
+    if not LEAST_GIVEN <= percent <= 100:
+        raise UsageFault(f"{shown(text)} is not how much it gives back", do=f"type {LEAST_GIVEN} to 100, or nothing")
+    return percent / 100
+
+
 class Choice(RadioButton):
     """One of several; the chosen one is told by its sign, not by colour alone."""
 
@@ -100,22 +118,25 @@ class StartPanel(Vertical):
     StartPanel > * { width: 72; max-width: 100%; height: auto; }
     StartPanel #words { margin-bottom: 1; }
     StartPanel Horizontal { height: 1; }
-    StartPanel .label { width: 13; color: $text-muted; }
+    StartPanel .label { width: 15; color: $text-muted; }
     StartPanel Input { width: 1fr; background: $boost; }
     StartPanel Input:focus { background: $primary 30%; }
-    StartPanel #hint { color: $text-muted; padding-left: 13; margin-bottom: 1; min-height: 1; }
+    StartPanel #hint { color: $text-muted; padding-left: 15; margin-bottom: 1; min-height: 1; }
     StartPanel #hint.fault { color: $text-error; }
-    StartPanel RadioSet { width: 72; border: none; background: transparent; padding: 0; margin-bottom: 1; }
+    StartPanel RadioSet { width: 72; border: none; background: transparent; padding: 0; }
     StartPanel RadioSet:focus { border: none; background-tint: $foreground 0%; }
+    StartPanel #doors { margin-top: 1; }
     StartPanel #doors Button { margin-right: 1; }
     """
 
     class Begin(Message):
         """The maker said which photographs and how."""
 
-        def __init__(self, path: Path, way: Way) -> None:
+        def __init__(self, path: Path, way: Way, gives: float | None) -> None:
+            """`gives`: how much light the paper or the patch gives back, 0 to 1; None: the usual one."""
             self.path = path
             self.way = way
+            self.gives = gives
             super().__init__()
 
     def compose(self) -> ComposeResult:
@@ -128,6 +149,9 @@ class StartPanel(Vertical):
         with RadioSet(id="way", compact=True):
             for way, words in WAYS.items():
                 yield Choice(Text(words), way is Way.PAPER, name=way, compact=True)
+        with Horizontal():
+            yield Static("It gives back", classes="label", markup=False)
+            yield Input(id="gives", compact=True, placeholder=GIVES)
         with Horizontal(id="doors"):
             yield Button("Measure", id="begin", variant="primary", compact=True, tooltip=BEGIN)
             yield Button("Leave", id="leave", action="screen.leave", compact=True, tooltip=BY_ID["intake.leave"].help)
@@ -146,11 +170,11 @@ class StartPanel(Vertical):
         hint.update(f"✗ {text}" if text else HINT)
         hint.set_class(bool(text), "fault")
 
-    @on(Input.Changed, "#path")
+    @on(Input.Changed)
     def _typed(self) -> None:
         self.say("")
 
-    @on(Input.Submitted, "#path")
+    @on(Input.Submitted)
     @on(Button.Pressed, "#begin")
     def _begin(self) -> None:
         text = self.query_one("#path", Input).value
@@ -158,4 +182,10 @@ class StartPanel(Vertical):
             self.say("Name the folder your photographs are in")
             self.begin_typing()
             return
-        self.post_message(self.Begin(path_from(text), self.way))
+        try:
+            gives = part_from(self.query_one("#gives", Input).value)
+        except UsageFault as fault:
+            self.say(fault.line())
+            self.query_one("#gives", Input).focus()
+            return
+        self.post_message(self.Begin(path_from(text), self.way, gives))

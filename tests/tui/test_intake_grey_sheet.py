@@ -1,0 +1,57 @@
+"""Nearly white cloth on a grey sheet: how much light the sheet gives back is typed where an intake begins."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from textual.widgets import Input
+
+from stash.errors import UsageFault
+from stash.inventory.store import Store
+from tests.tui.driving import running, screen_text, settled, wait_for
+from tui.screens.intake import IntakeScreen
+from tui.screens.intake_start import part_from
+
+DEMO = Path(__file__).resolve().parents[2] / "fixtures" / "demo"
+ON_GREY = DEMO / "pictures" / "on-grey"
+
+
+async def test_the_demos_nearly_white_fabrics_get_the_values_they_were_drawn_in(tmp_path: Path) -> None:
+    measured = json.loads((DEMO / "measured.json").read_text(encoding="utf-8"))
+    path = tmp_path / "white.db"
+    Store.create(path).close()
+    async with running(path) as pilot:
+        await pilot.press("f2", "i")
+        await settled(pilot)
+        screen = pilot.app.screen
+        assert isinstance(screen, IntakeScreen)
+        screen.query_one("#path", Input).value = str(ON_GREY)
+        screen.query_one("#gives", Input).value = "4"
+        await pilot.press("enter")
+        await settled(pilot)
+        assert "4 is not how much it gives back; type 5 to 100" in " ".join(screen_text(pilot).split())
+        screen.query_one("#gives", Input).value = "42 %"
+        await pilot.press("enter")
+        await wait_for(pilot, lambda: screen.has_class("-form") and screen.measuring is None, "all measured")
+        for _ in ON_GREY.iterdir():
+            before = screen.current
+            await pilot.press("enter")
+            await wait_for(pilot, lambda before=before: screen.current is not before, "the next")
+        await settled(pilot)
+        found = {fabric.name: fabric.measured for fabric in pilot.app.loaded.fabrics}
+    assert len(found) == len(list(ON_GREY.iterdir())) == 4
+    for name, colour in found.items():
+        known = next(one for label, one in measured.items() if label.casefold() == name.casefold())
+        assert abs(colour.L - known["L"]) < 0.5, name
+        assert colour.source == "measured"
+
+
+def test_what_a_sheet_gives_back_is_per_cent() -> None:
+    assert part_from("") is None
+    assert part_from(" 18 % ") == pytest.approx(0.18)
+    assert part_from("100") == 1
+    for text in ("4", "101", "white", "-20", "nan", "inf", "1e400"):
+        with pytest.raises(UsageFault):
+            part_from(text)
