@@ -11,13 +11,12 @@ from fractions import Fraction
 from stash.cli.faults import unknown
 from stash.errors import Fault, UsageFault
 from stash.lengths import read_length, shown
-from stash.model import Colour, Colouring, Fabric, Kind, Star
+from stash.model import QUILT_PARTS, Colour, Colouring, Fabric, Kind, Star
 from stash.names import name_key, not_found
 from stash.star.chart import bed_name, check_grid, check_star, make_order, read_stagger
 
 _WHOLE = re.compile(r"[0-9]{1,6}", re.ASCII)
 _NUMBER = re.compile(r"-?(?:[0-9]{1,4}(?:\.[0-9]{0,6})?|\.[0-9]{1,6})", re.ASCII)
-QUILT_PARTS = ("ground", "binding", "backing")
 _STAR_OPTIONS = (
     "grid", "strip", "order", "width", "stagger", "seam", "small_runs", "border", "bed", "drop", "binding_width",
     "backing_width", "units",

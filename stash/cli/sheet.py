@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from PIL.Image import Image
 
     from stash.inventory.store import Store
-    from stash.model import Colouring, Fabric, Star
+    from stash.model import Star
     from stash.sheets.job import Job
     from stash.sheets.star_picture import Palette
 
@@ -127,6 +127,7 @@ def _drawn(store: Store, args: Namespace, pixels: int, out: Output) -> Image:
     """The picture that is asked for: a star or a point of one colouring, or of all side by side."""
     from stash.sheets.contact_sheet import contact_sheet, sheet_size
     from stash.sheets.fonts import unprintable
+    from stash.sheets.job import pictures_of
     from stash.sheets.star_picture import palette
 
     saved, number, colouring = find_star(store, args.star)
@@ -136,7 +137,7 @@ def _drawn(store: Store, args: Namespace, pixels: int, out: Output) -> Image:
     _say_lost(out, unprintable(saved.name) if args.all else "", [saved.name])
     drawn: list[tuple[str, Image]] = []
     for at, one in wanted:
-        cloth = palette(one, by_name, None if args.flat else _pictures(store, one, by_name))
+        cloth = palette(one, by_name, None if args.flat else pictures_of(one, by_name, store.picture))
         name = f"{saved.name}, colouring {at}"
         drawn += [(f"{name}{more}", picture) for more, picture in _views(args, saved.star, cloth, pixels)]
     return drawn[0][1] if len(drawn) == 1 and not args.all else contact_sheet(drawn)
@@ -151,11 +152,3 @@ def _views(args: Namespace, star: Star, cloth: Palette, pixels: int) -> list[tup
         return [("", draw_star(star, cloth, pixels, grey=args.grey))]
     names = ("",) if len(turns(cloth)) == 1 else (", points 1, 3, 5, 7", ", points 2, 4, 6, 8")
     return [(names[turn], draw_point(star, cloth, pixels, turn=turn, grey=args.grey)) for turn in turns(cloth)]
-
-
-def _pictures(store: Store, colouring: Colouring, by_name: dict[str, Fabric]) -> dict[int, bytes]:
-    """The photographs of a colouring's fabrics, by fabric id; fabrics without one are painted flat."""
-    names = {name for used in colouring.uses.values() for name in used} | ({colouring.ground} - {None})
-    fabrics = [by_name[name] for name in names if name is not None and name in by_name]
-    found = {fabric.id: store.picture(fabric.id) for fabric in fabrics if fabric.swatch is not None}
-    return {fabric_id: data for fabric_id, data in found.items() if data is not None}

@@ -176,6 +176,5 @@ def _saved_lines(saved: list[SavedStar] | tuple[SavedStar, ...]) -> Iterator[str
         yield clean(f"{one.name}: {title(one.star)}")
         for each in one.colourings:
             uses = ", ".join(f"{x} {' + '.join(each.colouring.uses[x])}" for x in sorted(each.colouring.uses))
-            named = {part: getattr(each.colouring, part) for part in ("ground", "binding", "backing")}
-            rest = "".join(f"; {part} {name}" for part, name in named.items() if name)
+            rest = "".join(f"; {part} {name}" for part, name in each.colouring.parts.items())
             yield clean(f"  colouring {each.number}: {uses}{rest}")

@@ -14,12 +14,11 @@ from stash.inventory import fabrics, plans
 from stash.inventory.checks import asked_key, checked_name
 from stash.inventory.ledger import Book
 from stash.inventory.tables import colouring, fabric, letter, star
-from stash.model import Colouring, SavedColouring, SavedStar, Star
+from stash.model import QUILT_PARTS, Colouring, SavedColouring, SavedStar, Star
 from stash.names import name_key, not_found
 
 ON_STRIPS = ("grid", "strip", "order", "stagger", "seam", "small_runs")  # fields of `Star` that its strips hang on
-PARTS = ("ground", "binding", "backing")  # of the quilt round the star; fields of `Colouring`
-Placed = set[tuple[str, int, int]]  # (letter or one of PARTS, place from 1, fabric id)
+Placed = set[tuple[str, int, int]]  # (letter or one of QUILT_PARTS, place from 1, fabric id)
 
 
 def load(conn: Connection, star_id: int | None = None) -> list[SavedStar]:
@@ -73,7 +72,7 @@ def _colouring(paper: Star, rows: Iterable[Any]) -> Colouring:
     uses: dict[str, tuple[str, ...]] = {}
     parts: dict[str, str] = {}
     for row in rows:
-        if row.letter in PARTS:
+        if row.letter in QUILT_PARTS:
             parts[row.letter] = row.name
         elif row.letter in letters:
             uses[row.letter] = (*uses.get(row.letter, ()), row.name)
@@ -135,7 +134,7 @@ def replace_colouring(book: Book, star_id: int, number: int, given: Colouring) -
     saved = by_id(book.conn, star_id)
     colouring_id = find_colouring(book.conn, star_id, number)
     changed = _put_letters(book, colouring_id, _placed(book.conn, saved.star, given))
-    dropped = plans.let_go(book, colouring_id, begun=not changed <= set(PARTS)) if changed else 0
+    dropped = plans.let_go(book, colouring_id, begun=not changed <= set(QUILT_PARTS)) if changed else 0
     return f"Changed colouring {number} of {saved.name}{_let_go_text(dropped)}"
 
 
@@ -144,7 +143,7 @@ def _let_go_text(dropped: int) -> str:
 
 
 def _put_letters(book: Book, colouring_id: int, wanted: Placed) -> set[str]:
-    """Make `wanted` the letters of a colouring; gives the letters, or of PARTS, where that changes anything."""
+    """Make `wanted` the letters of a colouring; gives the letters, or of QUILT_PARTS, where that changes anything."""
     rows = book.conn.execute(select(letter).where(letter.c.colouring == colouring_id)).all()
     there = {(row.letter, row.place): row for row in rows}
     stays = {(where, place) for where, place, _ in wanted}
@@ -203,7 +202,7 @@ def set_star(book: Book, star_id: int, paper: Star, number: int | None, given: C
         colouring_id = find_colouring(book.conn, star_id, number)
         changed = _put_letters(book, colouring_id, _placed(book.conn, paper, given))
         if changed:
-            outdated[colouring_id] = outdated.get(colouring_id, False) or not changed <= set(PARTS)
+            outdated[colouring_id] = outdated.get(colouring_id, False) or not changed <= set(QUILT_PARTS)
     dropped = sum(plans.let_go(book, one, begun=begun) for one, begun in sorted(outdated.items()))
     return text + _let_go_text(dropped)
 
@@ -239,7 +238,7 @@ def _letter(colouring_id: int, where: str, place: int, fabric_id: int) -> dict[s
 
 def _stored(conn: Connection, colouring_id: int, paper: Star) -> Placed:
     rows = conn.execute(select(letter).where(letter.c.colouring == colouring_id))
-    seen = {*PARTS, *paper.order}
+    seen = {*QUILT_PARTS, *paper.order}
     return {(row.letter, row.place, row.fabric) for row in rows if row.letter in seen}
 
 
@@ -253,10 +252,7 @@ def _placed(conn: Connection, paper: Star, given: Colouring) -> Placed:
         if not 1 <= len(ids) <= 2 or len(set(ids)) < len(ids):
             raise UsageFault(f"letter {where} takes one fabric, or two different ones", do="name one or two fabrics")
         placed |= {(where, place, fabric_id) for place, fabric_id in enumerate(ids, 1)}
-    for part, name in (("ground", given.ground), ("binding", given.binding), ("backing", given.backing)):
-        if name is not None:
-            placed.add((part, 1, fabrics.by_name(conn, name).id))
-    return placed
+    return placed | {(part, 1, fabrics.by_name(conn, name).id) for part, name in given.parts.items()}
 
 
 def _values(paper: Star) -> dict[str, Any]:

@@ -11,13 +11,14 @@ from stash.lengths import TICKS_PER_INCH
 from stash.match.buying import to_buy
 from stash.match.choice import Chooser, Modes, Part, needed
 from stash.match.cuts import piece_cuts
-from stash.match.ground import PARTS, OnPieces, lay_parts, supplies
+from stash.match.ground import OnPieces, lay_parts, supplies
 from stash.match.packing import SIZES
 from stash.match.parts import Laid, ground_cover, quilt_covers
 from stash.match.service import Servant, Service, runs_of
 from stash.match.spares import spare_segments
 from stash.match.supply import Offer
 from stash.model import (
+    QUILT_PARTS,
     Colouring,
     Coverage,
     Fabric,
@@ -57,7 +58,7 @@ class Colours:
 
     def parts_of(self, fabric: Fabric) -> tuple[str, ...]:
         """Which parts of the quilt a fabric makes."""
-        return tuple(part for part in PARTS if part in self.parts and self.parts[part].id == fabric.id)
+        return tuple(part for part in QUILT_PARTS if part in self.parts and self.parts[part].id == fabric.id)
 
     def fabrics(self) -> tuple[Fabric, ...]:
         """Each fabric once, in the order of its first letter."""
@@ -89,8 +90,7 @@ def look_up(star: Star, colouring: Colouring, fabrics: Iterable[Fabric]) -> Colo
         if len(each) > 2:
             raise UsageFault(f"{letter} has {len(each)} fabrics", do="name one, or two look-alikes as D=Moss+Fern")
         found[letter] = tuple(each.values())
-    named = {"ground": colouring.ground, "binding": colouring.binding, "backing": colouring.backing}
-    return Colours(found, {part: find_fabric(name, by_name) for part, name in named.items() if name})
+    return Colours(found, {part: find_fabric(name, by_name) for part, name in colouring.parts.items()})
 
 
 def check(star: Star, colouring: Colouring, fabrics: Iterable[Fabric]) -> Coverage:

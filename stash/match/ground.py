@@ -15,12 +15,11 @@ from itertools import groupby, product
 from stash.lengths import TICKS_PER_INCH, to_inches, to_ticks
 from stash.match.shelves import Room, Shelves, height_left, lay, ways_to_lie
 from stash.match.supply import HALF_INCH, Offer, free, offer, offers, trims
-from stash.model import Fabric, Kind, Piece, Star, Way
+from stash.model import QUILT_PARTS, Fabric, Kind, Piece, Star, Way
 from stash.star.ground import ground_layouts
 from stash.star.quilt import BINDING_STRIP, backing_panels, binding_strips
 from stash.star.surd import Surd
 
-PARTS = ("ground", "binding", "backing")  # in the order in which they are laid on a fabric's pieces
 NARROWEST = 18 * TICKS_PER_INCH  # yardage narrower than a fat quarter is a remnant, no width to lay parts out on
 MOST_LAYOUTS = 60  # layouts of all parts together that are tried
 MOST_OTHERS = 3  # further layouts that the letters are asked about
@@ -86,7 +85,7 @@ def lay_parts(fabric: Fabric, star: Star, parts: Iterable[str]) -> OnPieces:
     Of what fits no widths joined come before any, borders lengthwise before across, then what takes least cloth. Where
     nothing fits, what lacks least of the first part, then of the next, laid out so that bought cloth gives the rest.
     """
-    asked = [part for part in PARTS if part in set(parts)]
+    asked = [part for part in QUILT_PARTS if part in set(parts)]
     rooms = tuple(_room(piece) for piece in sorted(fabric.pieces, key=lambda piece: piece.id))
     widths = sorted({room.width for room in rooms if room.length}, reverse=True)
     layouts = sorted(product(*(_layouts(star, part, widths) for part in asked)), key=_wanted)[:MOST_LAYOUTS]

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from stash.match.buying import to_buy
-from stash.match.ground import PARTS, OnPieces, PartOnPieces, is_tight, lacking_beside
-from stash.model import Fabric, GroundCover, Mark, QuiltCover, Star
+from stash.match.ground import OnPieces, PartOnPieces, is_tight, lacking_beside
+from stash.model import QUILT_PARTS, Fabric, GroundCover, Mark, QuiltCover, Star
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +31,7 @@ def ground_cover(star: Star, by_part: Mapping[str, Laid]) -> GroundCover | None:
 
 def quilt_covers(star: Star, by_part: Mapping[str, Laid]) -> Iterable[QuiltCover]:
     """Binding and backing, where a fabric is named for them."""
-    for part in PARTS[1:]:
+    for part in QUILT_PARTS[1:]:
         if part in by_part:
             on, mark, buy, about = _cover(star, by_part[part], part)
             yield QuiltCover(part, by_part[part].fabric.name, mark, on.length, buy, about)

@@ -49,6 +49,7 @@ from stash.model.plans import (
     plannings,
 )
 from stash.model.stars import (
+    QUILT_PARTS,
     Colouring,
     SavedColouring,
     SavedStar,
@@ -57,6 +58,7 @@ from stash.model.stars import (
 )
 
 __all__ = [
+    "QUILT_PARTS",
     "Box",
     "Colour",
     "Colouring",

@@ -7,6 +7,10 @@ from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
 
+QUILT_PARTS = ("ground", "binding", "backing")
+"""The parts of the quilt round the star: fields of `Colouring`, in the order in which they are laid on a fabric's
+pieces."""
+
 
 class Sewn(StrEnum):
     """How the eight segments of one strip set are sewn: the runs they are cut from."""
@@ -70,6 +74,12 @@ class Colouring:
     binding: str | None = None
     backing: str | None = None
 
+    @property
+    def parts(self) -> dict[str, str]:
+        """The name of the fabric of each of `QUILT_PARTS` that has one."""
+        named = {"ground": self.ground, "binding": self.binding, "backing": self.backing}
+        return {part: name for part, name in named.items() if name}
+
 
 @dataclass(frozen=True, slots=True)
 class SavedColouring:
@@ -81,6 +91,8 @@ class SavedColouring:
 
 @dataclass(frozen=True, slots=True)
 class SavedStar:
+    """A star kept in the stash under a name, with its colourings in the order of their numbers."""
+
     id: int
     name: str
     star: Star

@@ -56,7 +56,6 @@ def hard_to_print(job: Job) -> list[str]:
 
 
 def _names(job: Job) -> list[str]:
-    uses = job.colouring
-    names = [name for names in uses.uses.values() for name in names]
-    names += [name for name in (uses.ground, uses.binding, uses.backing) if name]
+    names = [name for names in job.colouring.uses.values() for name in names]
+    names += job.colouring.parts.values()
     return [job.name, *names, *(job.fabrics[name].place for name in names if name in job.fabrics)]

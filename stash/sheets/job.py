@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from stash.match.replan import cover, plan_in_hand
@@ -79,6 +79,19 @@ def make_job(
         name, number, star, colouring, by_name, found, pieces, sets, cautions(star, colouring, by_name),
         plan.id if plan else 0, buying, tuple(changed_since(pieces, {one.id: one for one in fabrics})), tuple(lacking),
     )  # fmt: skip
+
+
+def pictures_of(
+    colouring: Colouring, fabrics: Mapping[str, Fabric], picture: Callable[[int], bytes | None]
+) -> dict[int, bytes]:
+    """The photographs (JPEG) of a colouring's fabrics and of its ground, by fabric id, of those that have one.
+
+    fabrics -- by name. picture -- gives the photograph that the stash keeps of a fabric, by its id.
+    """
+    names = dict.fromkeys([*(name for used in colouring.uses.values() for name in used), colouring.ground or ""])
+    seen = [fabrics[name] for name in names if name in fabrics and fabrics[name].swatch is not None]
+    found = {fabric.id: picture(fabric.id) for fabric in seen}
+    return {fabric_id: data for fabric_id, data in found.items() if data is not None}
 
 
 def _lacking(found: Coverage) -> Iterable[ToGet]:

@@ -13,8 +13,8 @@ import pytest
 
 from stash.lengths import TICKS_PER_INCH, to_ticks
 from stash.match.coverage import check
-from stash.match.ground import PARTS, OnPieces, lay_ground, lay_parts, ways_kept
-from stash.model import Colouring, Coverage, Fabric, Hold, Kind, Mark, Piece, Star, Way
+from stash.match.ground import OnPieces, lay_ground, lay_parts, ways_kept
+from stash.model import QUILT_PARTS, Colouring, Coverage, Fabric, Hold, Kind, Mark, Piece, Star, Way
 from stash.star.ground import ground_layouts
 from stash.star.quilt import backing_panels, binding_strips, quilt
 from tests.engine.by_hand import inch
@@ -107,7 +107,7 @@ def test_one_fabric_for_all_is_counted_once() -> None:
     parts = {"ground": "Flax", "binding": "Flax", "backing": "Flax"}
     uses = {"A": ("Flax",), "B": ("Moss",)}
     moss = cloth(2, (20, 42), name="Moss")
-    needed = lay_parts(cloth(1, (100, 42)), SMALL, PARTS).length
+    needed = lay_parts(cloth(1, (100, 42)), SMALL, QUILT_PARTS).length
     letters = Fraction(5)  # A takes two strips of 2 1/2
     for spare, covered in ((Fraction(0), True), (Fraction(-1, 8), False)):
         flax = cloth(1, (float(1 + needed + letters + spare), 42))
@@ -117,7 +117,7 @@ def test_one_fabric_for_all_is_counted_once() -> None:
 
 
 def test_parts_are_laid_in_order_and_the_one_without_room_is_short() -> None:
-    needed = [lay_parts(cloth(1, (100, 42)), SMALL, PARTS[: i + 1]).length for i in range(3)]
+    needed = [lay_parts(cloth(1, (100, 42)), SMALL, QUILT_PARTS[: i + 1]).length for i in range(3)]
     flax = cloth(1, (float(1 + needed[1] + 2), 42))
     found = asked(SMALL, [flax], ground="Flax", binding="Flax", backing="Flax")
     assert found.ground is not None
@@ -191,7 +191,7 @@ def test_what_fits_and_what_does_not_against_every_sharing_out(seed: int) -> Non
 def test_many_pieces_and_many_shelves_are_quick_enough_to_be_told_apart() -> None:
     """Nine pieces and a dozen strips and more have millions of ways; they are looked at by what they leave."""
     flax = cloth(1, *((20 + i / 2, 42) for i in range(9)))
-    laid = lay_parts(flax, Star(4, Fraction(5, 2), "ABCDEFG", borders=(Fraction(2), Fraction(6))), PARTS)
+    laid = lay_parts(flax, Star(4, Fraction(5, 2), "ABCDEFG", borders=(Fraction(2), Fraction(6))), QUILT_PARTS)
     assert laid.parts[1].missing == 0
 
 

@@ -63,17 +63,14 @@ def kind_of(path: str) -> str:
 
 def make_ready(store: Store, printed: Printed) -> Ready:
     """Ask the stash. Call it on the stash's thread. Raises Fault where the colouring cannot be asked about."""
-    from stash.sheets.job import make_job
+    from stash.sheets.job import make_job, pictures_of
 
     saved = printed.saved
     plans = store.plans(saved.id, printed.number)
     waiting = any(strip.booked is None for plan in plans for strip in plan.strips)
     cloth = printed.as_it_is if waiting else printed.cloth
     job = make_job(saved.name, printed.number, saved.star, printed.colouring, cloth, plans)
-    names = {name for used in job.colouring.uses.values() for name in used} | {job.colouring.ground or ""}
-    fabrics = [job.fabrics[name] for name in names if name in job.fabrics]
-    found = {fabric.id: store.picture(fabric.id) for fabric in fabrics if fabric.swatch is not None}
-    return Ready(job, {key: data for key, data in found.items() if data is not None}, printed.paper)
+    return Ready(job, pictures_of(job.colouring, job.fabrics, store.picture), printed.paper)
 
 
 def keep_plan(store: Store, printed: Printed, ready: Ready) -> Ready:
