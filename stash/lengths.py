@@ -18,7 +18,7 @@ TICKS_PER_INCH = 8128
 INCHES_PER_YARD = 36
 TICKS_PER_TENTH_MM = 32
 TICKS_PER_64TH = 127
-LONGEST_TICKS = 32_000_000  # 100 m
+LONGEST_TICKS = 32_000_000  # 100 m; the area of such a piece then stays far under 2**63
 LONGEST_TEXT = 24  # characters of one length
 
 _INCHES = {
@@ -61,7 +61,7 @@ class Bare(StrEnum):
     """What a number without a unit means."""
 
     INCHES = "inches"  # or centimetres where those are the maker's units
-    PIECE = "piece"  # a piece's length: under 4 it might be yards, so it is refused
+    PIECE = "piece"  # a piece's length, in inches: under 4 it might be yards, so it is refused
 
 
 def shown(text: str, longest: int = LONGEST_TEXT) -> str:
@@ -76,7 +76,7 @@ def read_length(text: str, *, units: str = "in", bare: Bare = Bare.INCHES) -> Fr
 
     text -- `2 1/2`, `2½`, `2-1/2"`, `2.5`, `2,5`, `2.5 in`, `1 1/2 yd`, `50 cm`, `500 mm`, `1 m`; any case.
     units -- "in" or "cm": what a bare number is (metres never are).
-    bare -- `Bare.PIECE` refuses a bare number under 4, which might be meant in the larger unit.
+    bare -- `Bare.PIECE` refuses a bare number under 4, which might be meant in yards.
 
     Raises UsageFault, saying what is accepted, for anything else: signs, exponents, digits that are not
     ASCII, denominators outside 2 to 64, nothing, 0, more than 100 m, and what can be read in two ways
@@ -86,10 +86,8 @@ def read_length(text: str, *, units: str = "in", bare: Bare = Bare.INCHES) -> Fr
     if unit is None:
         unit = "cm" if units == "cm" else "in"
         if bare is Bare.PIECE and value < 4:
-            small, large = ("centimetres", "metres") if unit == "cm" else ("inches", "yards")
-            short, long = ("cm", "m") if unit == "cm" else ("in", "yd")
             typed = shown(text)
-            raise UsageFault(f"{typed}: {small} or {large}?", do=f"Write {typed} {short} or {typed} {long}")
+            raise UsageFault(f"{typed}: inches or yards?", do=f"Write {typed} in or {typed} yd")
     return inches_of(value, unit, text)
 
 
@@ -205,6 +203,17 @@ def show_cm(inches: Fraction) -> str:
 def show_length(inches: Fraction, units: str = "in") -> str:
     """A length with its unit in the maker's units: `11 3/4 in` or `29.8 cm`."""
     return f"{show_cm(inches)} cm" if units == "cm" else f"{show_inches(inches)} in"
+
+
+def show_ticks(ticks: int, units: str = "in") -> str:
+    """A stored size with its unit in the maker's units, to the nearest 1/64 in or millimetre: `13 1/2 in`."""
+    inches = to_inches(ticks)
+    return f"{show_cm(inches)} cm" if units == "cm" else f"{show_inches(inches, 64)} in"
+
+
+def show_hundredths(inches: float, units: str = "in") -> str:
+    """A measure that is no usual fraction, with its unit, always to the hundredth: `3.54 in`, `8.98 cm`."""
+    return f"{inches * 2.54:.2f} cm" if units == "cm" else f"{inches:.2f} in"
 
 
 def show_typed(inches: Fraction, units: str = "in") -> str:

@@ -59,8 +59,6 @@ def read_pieces(
     kind: Kind | None = None,
     width: str | Fraction | None = None,
     count: int = 1,
-    cut_before: bool = False,
-    units: str = "in",
     usual: Mapping[Kind, Fraction] | None = None,
 ) -> tuple[NewPiece, ...]:
     """Read what was typed as one or more pieces alike.
@@ -69,19 +67,18 @@ def read_pieces(
         so do the sides 18 x 21 and 9 x 21; two sides are a scrap only when the kind says so.
     width -- usable width, typed or in inches; default by kind (see `SIZES`; a square is as wide as long).
     count -- how many alike, said beside the text; the text may say it instead (`2 x fq`), not both.
-    units -- "in" or "cm", for bare numbers.
     usual -- usable width in inches by kind, where it is known better than `SIZES` does.
 
     Raises UsageFault for nothing, zero, over 100 m, more than 999 alike, and all that is no size.
     """
-    typed = _read(text, kind, units)
+    typed = _read(text, kind)
     kind = _kind(typed, kind, text)
-    length, across = _sides(typed, kind, _given_width(width, units), text, (usual or {}).get(kind))
+    length, across = _sides(typed, kind, _given_width(width), text, (usual or {}).get(kind))
     alike = _alike(typed.count, count, text)
-    return (NewPiece(kind, to_ticks(length), to_ticks(across), cut_before),) * alike
+    return (NewPiece(kind, to_ticks(length), to_ticks(across)),) * alike
 
 
-def _read(text: str, kind: Kind | None, units: str) -> _Typed:
+def _read(text: str, kind: Kind | None) -> _Typed:
     trimmed = text.strip()
     if not trimmed:
         raise UsageFault("No size is given", do=ACCEPTED)
@@ -89,11 +86,11 @@ def _read(text: str, kind: Kind | None, units: str) -> _Typed:
         raise _no_size(text)
     parts = _TIMES.split(trimmed)
     if len(parts) == 1:
-        return _one(parts[0], text, units)
+        return _one(parts[0], text)
     if len(parts) == 2:
-        return _two(parts[0], parts[1], text, kind, units)
+        return _two(parts[0], parts[1], text, kind)
     if len(parts) == 3 and _COUNT.fullmatch(parts[0]):
-        length, width = _two_sides(parts[1], parts[2], text, units)
+        length, width = _two_sides(parts[1], parts[2], text)
         return _Typed(int(parts[0]), None, length, width)
     raise _no_size(text)
 
@@ -106,7 +103,7 @@ def _name(part: str) -> Kind | None:
     return _NAMES.get(" ".join(part.lower().replace("-", " ").split()))
 
 
-def _one(part: str, text: str, units: str) -> _Typed:
+def _one(part: str, text: str) -> _Typed:
     """`fq`, `2 fq` or one length."""
     if (named := _name(part)) is not None:
         return _Typed(kind=named)
@@ -114,14 +111,14 @@ def _one(part: str, text: str, units: str) -> _Typed:
     if counted and (named := _name(counted[2])) is not None:
         return _Typed(int(counted[1]), named)
     try:
-        return _Typed(length=read_length(part, units=units, bare=Bare.PIECE))
+        return _Typed(length=read_length(part, bare=Bare.PIECE))
     except UsageFault as fault:
         if fault.do.startswith("Write it like"):  # name the fat cuts too among what is accepted
             raise UsageFault(fault.what, fault.where, ACCEPTED) from None
         raise
 
 
-def _two(first: str, second: str, text: str, kind: Kind | None, units: str) -> _Typed:
+def _two(first: str, second: str, text: str, kind: Kind | None) -> _Typed:
     """A count and a piece, or two sides."""
     counted = _COUNT.fullmatch(first) is not None
     if counted and (named := _name(second)) is not None:
@@ -135,7 +132,7 @@ def _two(first: str, second: str, text: str, kind: Kind | None, units: str) -> _
         sides_by_kind = kind in (Kind.STRIPS, Kind.SCRAP) or (kind is Kind.SQUARE and not whole)
         if (unit is not None and whole) or not sides_by_kind:
             raise _unclear(first, second, text, whole)
-    length, width = _two_sides(first, second, text, units)
+    length, width = _two_sides(first, second, text)
     return _Typed(length=length, width=width)
 
 
@@ -150,17 +147,16 @@ def _unclear(first: str, second: str, text: str, whole: bool) -> UsageFault:
     )
 
 
-def _two_sides(first: str, second: str, text: str, units: str) -> tuple[Fraction, Fraction]:
+def _two_sides(first: str, second: str, text: str) -> tuple[Fraction, Fraction]:
     """Length and width in inches. A unit on one side serves a bare number on the other where it is plain."""
     length, length_unit = split_length(first)
     width, width_unit = split_length(second)
-    bare = "cm" if units == "cm" else "in"
     if length_unit is None:
         if width_unit in ("yd", "m"):
             raise UsageFault(f"{shown(text)}: which unit is {shown(first)}?", do="Write a unit at both sides")
-        length_unit = width_unit or bare
+        length_unit = width_unit or "in"
     if width_unit is None:
-        width_unit = {"yd": bare, "m": "cm"}.get(length_unit, length_unit)
+        width_unit = {"yd": "in", "m": "cm"}.get(length_unit, length_unit)
     return inches_of(length, length_unit, first), inches_of(width, width_unit, second)
 
 
@@ -179,9 +175,9 @@ def _kind(typed: _Typed, kind: Kind | None, text: str) -> Kind:
     return Kind.YARDAGE
 
 
-def _given_width(width: str | Fraction | None, units: str) -> Fraction | None:
+def _given_width(width: str | Fraction | None) -> Fraction | None:
     if isinstance(width, str):
-        return read_length(width, units=units) if width.strip() else None
+        return read_length(width) if width.strip() else None
     if width is not None and width <= 0:
         raise UsageFault("A width of nothing cannot be", do="Give the usable width, like 40")
     return width

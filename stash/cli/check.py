@@ -14,7 +14,7 @@ from stash.cli.output import Output, clean, table
 from stash.cli.session import cloth_for, find_star, open_store, saved_as
 from stash.cli.stars import title
 from stash.errors import EXIT_DONE, EXIT_NO, UsageFault
-from stash.lengths import TICKS_PER_INCH, show_cm, show_inches
+from stash.lengths import TICKS_PER_INCH, show_length
 from stash.model import (
     Colouring,
     Coverage,
@@ -34,7 +34,6 @@ from stash.model import (
 
 if TYPE_CHECKING:
     from stash.inventory.store import Store
-
 
 
 def check(args: Namespace, out: Output) -> int:
@@ -143,7 +142,7 @@ def coverage_json(star: Star, found: Coverage) -> dict[str, Any]:
         ],
         "cuts": [_cut_json(cut) for cut in found.cuts],
         "next": [],
-        "proven": found.proven,
+        "proven": True,  # a check is exact
     }
 
 
@@ -276,7 +275,7 @@ def _parts_lacking(found: Coverage) -> str:
 
 
 def _part_line(star: Star, what: str, part: GroundCover | QuiltCover) -> str:
-    needed = f"{show_inches(part.length_needed)} in" if star.units == "in" else f"{show_cm(part.length_needed)} cm"
+    needed = show_length(part.length_needed, star.units)
     buy = f", buy {_in_words(star, part.buy)}" if part.buy is not None else ""
     about = "about " if part.about else ""
     return clean(f"{what}: {part.fabric}, {needed} of it: {about}{part.mark}{buy}")

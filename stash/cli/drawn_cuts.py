@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from fractions import Fraction
 
 from stash.cli.output import clean, table
-from stash.lengths import TICKS_PER_INCH, show_cm, show_inches, show_typed
+from stash.lengths import show_ticks, show_typed
 from stash.model import Colouring, Coverage, Run, Star
 from stash.sheets.steps import PieceSteps, before_cutting, steps_of_cuts
 
@@ -21,18 +20,18 @@ def cut_lines(star: Star, colouring: Colouring, found: Coverage) -> Iterator[str
 
 
 def _piece_lines(star: Star, piece: PieceSteps) -> Iterator[str]:
-    cut = piece.cut
-    size = f"{_side(star, cut.piece_length)} by {_side(star, cut.piece_width)}"
+    cut, units = piece.cut, star.units
+    size = f"{show_ticks(cut.piece_length, units)} by {show_ticks(cut.piece_width, units)}"
     yield clean(f"{piece.letters}  {cut.fabric}, piece {cut.piece} ({size}), {cut.way} the cloth")
     yield f"  {before_cutting(star, piece)}"
     rows = [
-        (f"  {number}", show_typed(strip.end, star.units), strip.letters, runs_text(strip.runs))
+        (f"  {number}", show_typed(strip.end, units), strip.letters, runs_text(strip.runs))
         for number, strip in enumerate(piece.strips, start=1)
     ]
-    strip = f"strips of {show_typed(star.strip, star.units)} by {_side(star, piece.strips[0].length)}"
+    strip = f"strips of {show_typed(star.strip, units)} by {show_ticks(piece.strips[0].length, units)}"
     yield from table(("  strip", "ruler at", "letter", strip), rows, right="rrll")
     if any(piece.rest):
-        yield f"  left: {_side(star, piece.rest[0])} by {_side(star, piece.rest[1])}"
+        yield f"  left: {show_ticks(piece.rest[0], units)} by {show_ticks(piece.rest[1], units)}"
     else:
         yield "  nothing is left"
 
@@ -40,8 +39,3 @@ def _piece_lines(star: Star, piece: PieceSteps) -> Iterator[str]:
 def runs_text(runs: tuple[Run, ...]) -> str:
     """`set 2: 8 segments`, `set 1: 4 segments, set 3: 4 segments`."""
     return ", ".join(f"set {run.set}: {run.segments} {'segment' if run.segments == 1 else 'segments'}" for run in runs)
-
-
-def _side(star: Star, ticks: int) -> str:
-    inches = Fraction(ticks, TICKS_PER_INCH)
-    return f"{show_cm(inches)} cm" if star.units == "cm" else f"{show_inches(inches, finest=64)} in"

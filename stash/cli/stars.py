@@ -12,7 +12,7 @@ from stash.cli.options import star_from
 from stash.cli.output import Output, clean, table, write
 from stash.cli.session import open_store
 from stash.errors import EXIT_DONE
-from stash.lengths import cm_up, mixed, read_length, show_cm, show_length
+from stash.lengths import cm_up, mixed, read_length, show_cm, show_hundredths, show_length
 from stash.model import Colouring, SavedStar, Star
 from stash.star.summary import as_json
 
@@ -102,7 +102,7 @@ def _ground_lines(star: Star, doc: dict[str, Any], size: Any) -> Iterator[str]:
     pieces = {"Corner squares, four": "corner", "Triangle square, cut twice corner to corner": "triangle_square"}
     for name, key in pieces.items():
         one = doc["setting"][key]
-        exact = f"exact {_hundredths(star, one['exact_in'])}"
+        exact = f"exact {show_hundredths(one['exact_in'], star.units)}"
         yield f"{name}: cut {size(one['cut_in'])} from measured points, keep {size(one['reserve_in'])} ({exact})"
     ground = doc["ground"]
     buy = f"{ground['buy_cm']} cm" if star.units == "cm" else f"{ground['buy_yards']} yd"
@@ -112,15 +112,11 @@ def _ground_lines(star: Star, doc: dict[str, Any], size: Any) -> Iterator[str]:
         yield f"Ground: {ground['note']}"
 
 
-def _hundredths(star: Star, inches: float) -> str:
-    return f"{inches * 2.54:.2f} cm" if star.units == "cm" else f"{inches:.2f} in"
-
-
 def _check_lines(star: Star, doc: dict[str, Any], size: Any) -> Iterator[str]:
     check = doc["check"]
     yield (
         f"Check: a pair of strips sewn {size(check['pair_in'])}, a set sewn {size(check['set_in'])}, "
-        f"step along the edge {_hundredths(star, check['step_in'])}"
+        f"step along the edge {show_hundredths(check['step_in'], star.units)}"
     )
     yield (
         f"Check: a finished point {size(check['point_across_in'])} across both ways, "

@@ -7,8 +7,7 @@ import unicodedata
 from collections.abc import Sequence
 
 from stash.errors import UsageFault
-from stash.inventory.tables import MOST_TICKS
-from stash.lengths import exact_text, shown
+from stash.lengths import LONGEST_TICKS, exact_text, shown
 from stash.model import Colour, Kind, NewPiece
 from stash.names import name_key
 
@@ -98,7 +97,7 @@ def checked_pieces(pieces: Sequence[NewPiece]) -> tuple[NewPiece, ...]:
     if len(pieces) > MOST_PIECES:
         raise UsageFault(f"{len(pieces)} pieces at once are too many", do=f"use {MOST_PIECES} at most")
     for piece in pieces:
-        if not all(type(size) is int and 0 < size <= MOST_TICKS for size in (piece.length, piece.width)):
+        if not all(type(size) is int and 0 < size <= LONGEST_TICKS for size in (piece.length, piece.width)):
             raise UsageFault("a piece needs a length and a width, over 0 and up to 100 m", do="measure it again")
         Kind(piece.kind)
     return tuple(pieces)

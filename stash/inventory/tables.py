@@ -13,8 +13,8 @@ from functools import partial
 from sqlalchemy import BigInteger, Column, Index, Integer, MetaData, UniqueConstraint
 
 from stash.inventory.columns import NAMES, check, data, real, row_id, strict, text, to, whole, yes_no
+from stash.lengths import LONGEST_TICKS
 
-MOST_TICKS = 32_000_000  # 100 m; an area then stays far under 2**63
 MOST_PICTURE = 4_000_000  # bytes
 MOST_THUMBNAIL = 200_000
 
@@ -23,7 +23,7 @@ _strict = partial(strict, metadata)
 
 _KINDS = "kind IN ('yardage', 'fat quarter', 'fat eighth', 'square', 'strips', 'scrap')"
 _STATES = (
-    f"(state = 'here' AND length BETWEEN 1 AND {MOST_TICKS} AND width BETWEEN 1 AND {MOST_TICKS})"
+    f"(state = 'here' AND length BETWEEN 1 AND {LONGEST_TICKS} AND width BETWEEN 1 AND {LONGEST_TICKS})"
     " OR (state IN ('used up', 'withdrawn') AND length = 0 AND width = 0)"
 )
 

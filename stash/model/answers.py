@@ -88,7 +88,6 @@ class Coverage:
     sets: tuple[SetSewn, ...]
     cuts: tuple[PieceCut, ...] = ()
     ground: GroundCover | None = None
-    proven: bool = True
     quilt: tuple[QuiltCover, ...] = ()
 
 

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
-
-from stash.lengths import TICKS_PER_INCH, show_cm, show_inches, show_typed
+from stash.lengths import show_hundredths, show_ticks, show_typed
 from stash.model import Run, Star, Way
 from stash.sheets.fonts import text_width
 from stash.sheets.job import Job
@@ -84,8 +82,9 @@ def _piece(paper: Paper, job: Job, piece: PieceSteps, changed: bool) -> None:
     place = f"{fabric.place}; " if fabric is not None and fabric.place else ""
     way = "across the cloth" if cut.way is Way.ACROSS else "along the selvage"
     long, wide = piece.left if piece.begun else (cut.piece_length, cut.piece_width)
-    size = f"{'now ' if piece.begun else ''}{side(star, long)} by {side(star, wide)}"
-    strips = f"strips of {show_typed(star.strip, star.units)} by {side(star, piece.strips[0].length)} {way}"
+    size = f"{'now ' if piece.begun else ''}{show_ticks(long, star.units)} by {show_ticks(wide, star.units)}"
+    lane = show_ticks(piece.strips[0].length, star.units)
+    strips = f"strips of {show_typed(star.strip, star.units)} by {lane} {way}"
     paper.y -= 3
     paper.wrapped(f"{place}piece {cut.piece}, {size}; {strips}", 8.5, 24)
     paper.wrapped(before_cutting(star, piece), 8.5, 24)
@@ -102,7 +101,7 @@ def _piece(paper: Paper, job: Job, piece: PieceSteps, changed: bool) -> None:
             paper.put(paper.left + 24 + x, paper.y, word, 9, end - x - 4)
         if strip.booked is not None:
             paper.canvas.line(paper.left + 25, paper.y, paper.left + 31, paper.y + 6)
-    rest = f"{side(star, piece.rest[0])} by {side(star, piece.rest[1])}" if any(piece.rest) else "nothing"
+    rest = " by ".join(show_ticks(each, star.units) for each in piece.rest) if any(piece.rest) else "nothing"
     paper.y -= 3
     paper.line(f"left: {rest}", 8.5, 40)
 
@@ -116,12 +115,6 @@ def runs_text(runs: tuple[Run, ...]) -> str:
         f"{' + '.join(map(str, sizes))} {'segment' if sizes == [1] else 'segments'} of set {number}"
         for number, sizes in by_set.items()
     )
-
-
-def side(star: Star, ticks: int) -> str:
-    """A side of a piece in the star's units."""
-    inches = Fraction(ticks, TICKS_PER_INCH)
-    return f"{show_cm(inches)} cm" if star.units == "cm" else f"{show_inches(inches, finest=64)} in"
 
 
 def machine_pages(paper: Paper, job: Job) -> None:
@@ -141,7 +134,7 @@ def _measures(paper: Paper, star: Star, found: Measures) -> None:
     paper.wrapped(
         f"Each strip is set off by {show_typed(found.stagger, star.units)} from the one before; never flip a set "
         f"over. Slice at 45 degrees, {show_typed(found.segment, star.units)} wide measured square across the cuts, "
-        f"which is {hundredths(star, float(found.step))} along the edge."
+        f"which is {show_hundredths(float(found.step), star.units)} along the edge."
     )  # fmt: skip
     for what, inches in (("A pair of strips sewn", found.pair), ("A whole set sewn", found.sewn_set)):
         paper.line(f"{what}: {show_typed(inches, star.units)}")
@@ -201,9 +194,4 @@ def _point(paper: Paper, job: Job) -> None:
             "Look-alikes: make four points of the first halves and four of the second, and let the two take turns "
             "round the star."
         )
-
-
-def hundredths(star: Star, inches: float) -> str:
-    """A measure that is no fraction of an inch."""
-    return f"{inches * 2.54:.2f} cm" if star.units == "cm" else f"{inches:.2f} in"
 

@@ -53,16 +53,9 @@ class BorderStrip:
     width: Fraction
 
 
-def ground_layout(star: Star, width: Fraction, *, length: Fraction | None = None) -> GroundLayout:
-    """Lay the ground of a star out on cloth `width` inches usable.
-
-    length -- of the piece, straightened, where there is one: borders are then cut lengthwise if it is long
-        enough. Without, they are cut whichever way takes less cloth.
-    """
-    layouts = ground_layouts(star, width)
-    if length is not None and layouts[0].length <= length:
-        return layouts[0]
-    return min(layouts, key=lambda layout: layout.length)
+def ground_layout(star: Star, width: Fraction) -> GroundLayout:
+    """The ground of a star on cloth to be bought, `width` inches usable: borders whichever way takes less of it."""
+    return min(ground_layouts(star, width), key=lambda layout: layout.length)
 
 
 def ground_layouts(star: Star, width: Fraction) -> list[GroundLayout]:
@@ -169,20 +162,6 @@ def singles_length(square: Fraction, width: Fraction) -> Fraction:
     (Derived: at height y two facing triangles take T - |y - y1| - |y - y2| of the width, at most T - |y1 - y2|.)
     """
     return 3 * square - width
-
-
-def singles_places(square: Fraction, width: Fraction) -> tuple[tuple[tuple[Fraction, Fraction], ...], ...]:
-    """The corners (x across, y along, inches) of the four triangles of `singles_length`."""
-    half, step, zero = square / 2, square - width, Fraction(0)
-    places = []
-    for start, edge, tip in (
-        (zero, zero, half),
-        (step, width, width - half),
-        (square, zero, half),
-        (square + step, width, width - half),
-    ):
-        places.append(((edge, start), (edge, start + square), (tip, start + half)))
-    return tuple(places)
 
 
 def border_strips(star: Star) -> tuple[BorderStrip, ...]:

@@ -5,17 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from stash.lengths import show_typed, yards_up
+from stash.lengths import INCHES_PER_YARD, show_hundredths, show_typed, yards_up
 from stash.model import Star
 from stash.star import yields
-from stash.star.beds import BEDS, BedFit, Border, QuiltSize, bed_fit, past_bed, quilt_size
-from stash.star.ground import GroundLayout, Shelf, ground_layout
+from stash.star.beds import QuiltSize, past_bed, quilt_size
 from stash.star.surd import Surd
-
-__all__ = [
-    "BEDS", "BedFit", "Border", "GroundLayout", "Quilt", "QuiltSize", "Shelf", "bed_fit", "ground_layout",
-    "quilt", "quilt_size", "warnings",
-]  # fmt: skip
 
 BINDING_STRIP = Fraction(5, 2)  # cut width, for a double-fold binding (common practice, no source)
 BINDING_OVER = 10  # for the corners and the join
@@ -51,7 +45,7 @@ def quilt(star: Star) -> Quilt:
     strips = binding_strips(star, star.binding_width)
     width, length = size.width + 2 * MARGIN, size.length + 2 * MARGIN
     panels, side = backing_panels(star, star.backing_width)
-    backing = (side * (panels * Fraction(1, 36))).up_to(Fraction(1, 8))
+    backing = _backing_yards(panels, side)
     return Quilt(size, strips, yards_up(strips * BINDING_STRIP), panels, backing, _batting(width, length))
 
 
@@ -64,7 +58,7 @@ def binding_strips(star: Star, width: Fraction) -> int:
 
 def backing_panels(star: Star, width: Fraction) -> tuple[int, Surd]:
     """Panels of backing from cloth `width` inches usable, and how long each is in inches: in whichever direction
-    takes less cloth, the seams of joined panels allowed for."""
+    takes fewer yards (as they are sold), then fewer panels; the seams of joined panels are allowed for."""
     size = quilt_size(star)
     sides = size.width + 2 * MARGIN, size.length + 2 * MARGIN
 
@@ -73,8 +67,12 @@ def backing_panels(star: Star, width: Fraction) -> tuple[int, Surd]:
         return max(1, ((side - seams) * (1 / (width - seams))).ceil())
 
     ways = [(panels(sides[0]), sides[1]), (panels(sides[1]), sides[0])]
-    # of equal yards (as they are sold) the fewer panels
-    return min(ways, key=lambda way: ((way[1] * (way[0] * Fraction(1, 36))).up_to(Fraction(1, 8)), way[0]))
+    return min(ways, key=lambda way: (_backing_yards(*way), way[0]))
+
+
+def _backing_yards(panels: int, length: Surd) -> Fraction:
+    """Yards of `panels` widths of cloth, each `length` inches, up to the next 1/8 yd."""
+    return (length * Fraction(panels, INCHES_PER_YARD)).up_to(Fraction(1, 8))
 
 
 def _batting(width: Surd, length: Surd) -> str:
@@ -97,7 +95,7 @@ def warnings(star: Star) -> tuple[str, ...]:
         )
     elif spare < TIGHT:
         found.append(
-            f"Eight segments leave {_hundredths(spare, star.units)} of a strip of {strip} at {width}: "
+            f"Eight segments leave {show_hundredths(spare, star.units)} of a strip of {strip} at {width}: "
             "tight, as re-trueing the edge takes up to 1/8 in each time."
         )
     size = quilt_size(star)
@@ -106,10 +104,6 @@ def warnings(star: Star) -> tuple[str, ...]:
     if star.bed == "crib" or _within(size, *CRIB_QUILT):
         found.append(SLEEP_CAUTION)
     return tuple(found)
-
-
-def _hundredths(inches: float, units: str) -> str:
-    return f"{inches * 2.54:.2f} cm" if units == "cm" else f"{inches:.2f} in"
 
 
 def _within(size: QuiltSize, short: int, long: int) -> bool:

@@ -69,8 +69,6 @@ def test_a_bare_piece_under_four_is_asked_about() -> None:
     for text in ("3", "1/2", "3 7/8", "3.99"):
         with pytest.raises(UsageFault, match="inches or yards"):
             read_length(text, bare=Bare.PIECE)
-    with pytest.raises(UsageFault, match="centimetres or metres"):
-        read_length("1", units="cm", bare=Bare.PIECE)
 
 
 def test_an_upper_limit_of_exactly_100_m() -> None:

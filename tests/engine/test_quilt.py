@@ -35,7 +35,7 @@ USUAL = star(4, "2.5")
 def test_ground_of_a_large_star_by_the_width_of_the_cloth() -> None:
     """8 x 8 of 2 1/4 (derived by hand): triangle square 29 1/2, squares 20 5/8; two abreast at 42, one at 40."""
     large = star(8, "2.25")
-    at_42, at_40 = (quilt.ground_layout(large, F(width)) for width in (42, 40))
+    at_42, at_40 = (ground.ground_layout(large, F(width)) for width in (42, 40))
     assert at_42.length == F("29.5") + 2 * F("20.625")
     assert at_40.length == F("29.5") + 4 * F("20.625")
     assert [show_yards(yards_up(one.length)) for one in (at_42, at_40)] == ["2", "3 1/8"]
@@ -45,21 +45,36 @@ def test_ground_of_a_large_star_by_the_width_of_the_cloth() -> None:
 
 def test_squares_stand_beside_the_triangle_square_where_they_fit() -> None:
     # Derived by hand: 17 1/2 + 12 1/8 = 29 5/8 of 40 in; then three squares, 36 3/8 of 40.
-    assert [shelf.height for shelf in quilt.ground_layout(USUAL, F(40)).shelves] == [F("17.5"), F("12.125")]
-    narrower = quilt.ground_layout(USUAL, F("36.25"))
+    assert [shelf.height for shelf in ground.ground_layout(USUAL, F(40)).shelves] == [F("17.5"), F("12.125")]
+    narrower = ground.ground_layout(USUAL, F("36.25"))
     assert [shelf.height for shelf in narrower.shelves] == [F("17.5"), F("12.125"), F("12.125")]
-    assert len(quilt.ground_layout(USUAL, F("29.5")).shelves) == 3
+    assert len(ground.ground_layout(USUAL, F("29.5")).shelves) == 3
 
 
 def test_a_triangle_square_wider_than_the_cloth() -> None:
     wide = star(9, "2.75")  # 2 n f = 40.5: wider than 40 in, its squares (29 3/8) are not
     square = triangle_square(wide).reserve
-    layout = quilt.ground_layout(wide, F(40))
+    layout = ground.ground_layout(wide, F(40))
     assert square > 40 > corner(wide).reserve
     assert layout.fits
     assert "singly" in layout.note
     assert "along the selvage" in layout.note
     assert layout.length == 3 * square - 40 + 4 * corner(wide).reserve
+
+
+def interlocked(square: F, width: F) -> tuple[tuple[tuple[F, F], ...], ...]:
+    """The corners (x across, y along, inches) of the four quarters of a square, long sides at the two selvages in
+    turn, each let in between its neighbours as far as the width allows."""
+    half, step, zero = square / 2, square - width, F(0)
+    places = []
+    for start, edge, tip in (
+        (zero, zero, half),
+        (step, width, width - half),
+        (square, zero, half),
+        (square + step, width, width - half),
+    ):
+        places.append(((edge, start), (edge, start + square), (tip, start + half)))
+    return tuple(places)
 
 
 @given(st.integers(1, 400), st.fractions(0, 1, max_denominator=64))
@@ -68,9 +83,9 @@ def test_triangles_cut_singly_lie_apart_on_the_cloth(eighths: int, share: F) -> 
     """Drawn by coordinates: four halves of half squares, grain right, within the width and the length counted."""
     square = F(eighths, 8)
     width = square / 2 + share * square / 2
-    places = [Polygon(points) for points in ground.singles_places(square, width)]
+    places = [Polygon(points) for points in interlocked(square, width)]
     cloth = box(0, 0, float(width), float(ground.singles_length(square, width)))
-    for place, points in zip(places, ground.singles_places(square, width), strict=True):
+    for place, points in zip(places, interlocked(square, width), strict=True):
         assert place.area == pytest.approx(float(square) ** 2 / 4)
         assert place.within(cloth.buffer(1e-9))
         (first_x, first_y), (second_x, second_y), _ = points
@@ -81,7 +96,7 @@ def test_triangles_cut_singly_lie_apart_on_the_cloth(eighths: int, share: F) -> 
 
 def test_a_square_wider_than_the_cloth_is_said_not_to_fit() -> None:
     huge = star(13, "4.5")
-    layout = quilt.ground_layout(huge, F(40))
+    layout = ground.ground_layout(huge, F(40))
     assert not layout.fits
     assert layout.joined == 2
     assert "join 2 widths" in layout.note
@@ -89,22 +104,22 @@ def test_a_square_wider_than_the_cloth_is_said_not_to_fit() -> None:
     # Joined, two widths are 79 1/2 in; the triangles need 3 T - 79 1/2 of both, the squares a shelf each.
     square, side = triangle_square(huge).reserve, corner(huge).reserve
     assert layout.length == 2 * (3 * square - F("79.5") + 4 * side)
-    assert quilt.ground_layout(huge, F(108)).fits
+    assert ground.ground_layout(huge, F(108)).fits
 
 
 @given(st.integers(2, 13), st.fractions(1, F(9, 2), max_denominator=16), st.integers(10, 110), st.booleans())
 @settings(deadline=None)
 def test_the_cloth_counted_is_never_less_than_the_pieces(grid: int, strip: F, width: int, bordered: bool) -> None:
     one = star(grid, strip, borders=(F(2), F(5)) if bordered else ())
-    layout = quilt.ground_layout(one, F(width))
+    layout = ground.ground_layout(one, F(width))
     pieces = triangle_square(one).reserve ** 2 + 4 * corner(one).reserve ** 2
     pieces += sum((strip.length * strip.width for strip in ground.border_strips(one)), F(0))
     assert layout.length * width >= pieces
     assert layout.length == sum(shelf.height for shelf in layout.shelves)
     assert layout.fits == (width >= corner(one).reserve and 2 * width >= triangle_square(one).reserve)
-    assert layout.length <= quilt.ground_layout(one, F(width), length=F(10**6)).length
-    wider = quilt.ground_layout(replace(one, borders=()), F(width + 1))
-    assert wider.length <= quilt.ground_layout(replace(one, borders=()), F(width)).length or wider.joined > 1
+    assert layout.length <= ground.ground_layouts(one, F(width))[0].length
+    wider = ground.ground_layout(replace(one, borders=()), F(width + 1))
+    assert wider.length <= ground.ground_layout(replace(one, borders=()), F(width)).length or wider.joined > 1
 
 
 # --- borders ---
@@ -122,22 +137,19 @@ def test_border_strips_go_round_the_quilt() -> None:
     assert float(size.width) == float(size.length) == pytest.approx(side + 12)
 
 
-def test_borders_lengthwise_where_the_piece_is_long_enough() -> None:
+def test_borders_lengthwise_take_more_cloth_than_across() -> None:
     bordered = star(4, "2.5", borders=(F(4),))
-    paper = quilt.ground_layout(bordered, F(40))
+    paper = ground.ground_layout(bordered, F(40))
     assert paper.borders == "across", "less cloth to buy"
-    long_piece = quilt.ground_layout(bordered, F(40), length=F(72))
-    assert long_piece.borders == "lengthwise"
+    lengthwise, across = ground.ground_layouts(bordered, F(40))
+    assert (lengthwise.borders, across) == ("lengthwise", paper)
     # Four strips of 4 1/2 by up to 47 1/2 side by side leave 22 in: the triangle square and two corner squares.
-    assert long_piece.length == F("47.5") + F("12.125")
-    assert quilt.ground_layout(bordered, F(40), length=long_piece.length).borders == "lengthwise"
-    short_piece = quilt.ground_layout(bordered, F(40), length=long_piece.length - F(1, 8))
-    assert (short_piece.borders, short_piece.length) == ("across", paper.length)
+    assert lengthwise.length == F("47.5") + F("12.125")
 
 
 def test_borders_across_are_joined_from_enough_strips() -> None:
     bordered = star(4, "2.5", borders=(F(4),))
-    across = quilt.ground_layout(bordered, F(40)).shelves[-1]
+    across = ground.ground_layout(bordered, F(40)).shelves[-1]
     total = sum(strip.length for strip in ground.border_strips(bordered))
     count = across.height / F("4.5")
     assert count * 40 - (count - 1) / 2 >= total > (count - 1) * 40 - (count - 2) / 2

@@ -61,16 +61,13 @@ def test_sizes_with_a_kind(text: str, kind: Kind, wanted: NewPiece) -> None:
     assert read_pieces(text, kind=kind) == (wanted,)
 
 
-def test_width_count_units_and_cut_before() -> None:
+def test_width_and_count() -> None:
     assert read_pieces("1/2 yd", width="42") == (piece(Y, 18, 42),)
     assert read_pieces("1/2 yd", width=F(42)) == (piece(Y, 18, 42),)
     assert read_pieces("1/2 yd", width=" ") == (piece(Y, 18, 40),)
     assert read_pieces("fq", width="20") == (piece(FQ, 18, 20),)
     assert read_pieces("18 x 24", width="24") == (piece(Y, 18, 24),)
-    assert read_pieces("50", units="cm") == (piece(Y, 50 * CM, 40),)
-    assert read_pieces("50 x 110", units="cm") == (piece(Y, 50 * CM, 110 * CM),)
     assert read_pieces("fq", count=4) == (piece(FQ, 18, 21),) * 4
-    assert read_pieces("9", cut_before=True)[0].cut_before
 
 
 @pytest.mark.parametrize(

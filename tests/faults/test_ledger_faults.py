@@ -10,7 +10,7 @@ import pytest
 
 from stash.errors import Conflict, Fault, UsageFault
 from stash.inventory.store import Store
-from stash.inventory.tables import MOST_TICKS
+from stash.lengths import LONGEST_TICKS
 from stash.model import Cut, NewFabric, NewPiece
 from tests.engine.stashes import STAR, agrees, fern, full, inch, piece, raw, rows, tables, wrong
 from tests.faults.telling import refused
@@ -158,12 +158,12 @@ def test_45_sizes_whose_areas_pass_64_bits(store: Store) -> None:
     """100 m by 100 m is (32,000,000 ticks)^2 = 1.024e15 square ticks, so 10,000 of them pass 2^63 (9.22e18)."""
     from stash.shelf import yards_on_hand
 
-    largest = NewPiece(piece().kind, MOST_TICKS, MOST_TICKS)
+    largest = NewPiece(piece().kind, LONGEST_TICKS, LONGEST_TICKS)
     one = store.add(NewFabric("Fern", (largest,) * 1000))
     for _ in range(9):
         store.bought(one.id, [largest] * 1000)
     now = store.fabric("Fern")
-    assert sum(p.length * p.width for p in now.pieces) == 10_000 * MOST_TICKS**2 > 2**63
+    assert sum(p.length * p.width for p in now.pieces) == 10_000 * LONGEST_TICKS**2 > 2**63
     # yardage counts by its length: 1,000 km in yards of 0.9144 m (yard and pound agreement of 1959), down to 1/8
     assert yards_on_hand(now) == Fraction(10_000_000_000 * 8 // 9144, 8)
     for table, columns in (("piece", "length, width"), ("line", "length, width, taken")):
@@ -171,5 +171,5 @@ def test_45_sizes_whose_areas_pass_64_bits(store: Store) -> None:
             kinds = rows(store.path, f"SELECT DISTINCT typeof({column}) FROM {table}")
             assert kinds == [("integer",)]
     with pytest.raises(UsageFault, match="up to 100 m"):
-        store.bought(one.id, [NewPiece(piece().kind, MOST_TICKS + 1, 1)])
+        store.bought(one.id, [NewPiece(piece().kind, LONGEST_TICKS + 1, 1)])
     agrees(store.path)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from textwrap import wrap
 
-from stash.lengths import TICKS_PER_INCH, show_cm, show_inches, show_length, show_typed, to_inches
+from stash.lengths import TICKS_PER_INCH, show_cm, show_hundredths, show_inches, show_length, show_typed, to_inches
 from stash.model import Colour, Fabric, Run, Star, Way
 from stash.sheets.sets import Measures, SetSteps
 from stash.sheets.steps import PieceSteps, StripStep, changed_since, straighten_words
@@ -198,10 +198,11 @@ def set_sentence(star: Star, row: SetRow, found: Measures, uses: Mapping[str, Se
     lean = "their ends level"
     if found.stagger:
         lean = f"each strip set off {show_typed(found.stagger, star.units)} to the right of the one above"
+    step = show_hundredths(float(found.step), star.units)
     said = [
         f"Set {one.number}: sew {' '.join(one.letters)} from the top, {lean}; never flip it over.{alike}",
         f"Slice at 45 degrees, down to the right, {show_typed(found.segment, star.units)} wide measured square across "
-        f"({_hundredths(star, float(found.step))} along the edge): {runs} segments of {one.possible} that it gives.",
+        f"({step} along the edge): {runs} segments of {one.possible} that it gives.",
         f"Check: a pair sewn {show_typed(found.pair, star.units)}, the set {show_typed(found.sewn_set, star.units)}.",
     ]
     shared = [letter for letter in dict.fromkeys(one.letters) if len(uses.get(letter, ())) > 1]
@@ -212,7 +213,3 @@ def set_sentence(star: Star, row: SetRow, found: Measures, uses: Mapping[str, Se
         more = plural(one.could, "segment")
         said.append(f"It can give {more} more while the sets that share strips with it give none.")
     return said
-
-
-def _hundredths(star: Star, inches: float) -> str:
-    return f"{inches * 2.54:.2f} cm" if star.units == "cm" else f"{inches:.2f} in"
