@@ -70,4 +70,3 @@ def unknown(what: str, word: str, known: Sequence[str], otherwise: str) -> Usage
     """The fault for a word that is none of `known`: "did you mean", or `otherwise` what to do."""
     close = nearest(word, known)
     return UsageFault(f'there is no {what} "{shown(word)}"', do=f"did you mean {close}?" if close else otherwise)
-

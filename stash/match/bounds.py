@@ -111,6 +111,7 @@ def _through(layers: Layers, links: Links, colours: Colours, room: float) -> lis
 
 
 def matrices_of(layers: Layers, links: Links, colours: Colours) -> list[Floats]:
+    """The costs of the links from each layer to the next, shape (its nodes, the next one's)."""
     return [links.matrix(colours, above, below) for above, below in zip(layers.nodes, layers.nodes[1:], strict=False)]
 
 

@@ -14,12 +14,10 @@ from stash.match.ground import OnPieces, lay_ground, supplies
 from stash.match.joint import Joint
 from stash.match.near import Near, near, near_to
 from stash.match.service import Servant
-from stash.match.supply import Offer
+from stash.match.supply import Supply
 from stash.match.wishes import Wishes
 from stash.model import Colour, Fabric, Star
 from stash.names import name_key
-
-Supply = tuple[tuple[Offer, ...], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +38,7 @@ class Candidates:
     near: Near | None = None
 
     def colour(self, number: int) -> Colour:
+        """The colour of fabric `number`: all that take part have one."""
         colour = self.fabrics[number].colour
         assert colour is not None
         return colour
@@ -143,9 +142,11 @@ class _Names:
         self._numbers = {fabric.id: i for i, fabric in enumerate(coloured)}
 
     def fabric(self, name: str) -> Fabric:
+        """The fabric of that name. Raises NotFound, and Fault for one that is put away."""
         return find_fabric(name, self._fabrics)
 
     def number(self, name: str) -> int:
+        """Its number among the coloured ones. Raises UsageFault for one with no colour yet."""
         fabric = self.fabric(name)
         if fabric.id not in self._numbers:
             raise UsageFault(f'"{fabric.name}" has no colour yet', do="give it a colour first")

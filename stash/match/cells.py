@@ -41,6 +41,7 @@ class _Cells:
 
     @classmethod
     def made(cls, nodes: Ints, costs: Floats, colours: Colours, side: float) -> _Cells:
+        """The fabrics of a letter put into cells of `side` in each of L*, a*, b*."""
         lab = np.stack([colours.L[nodes], colours.a[nodes], colours.b[nodes]])
         place = np.floor(lab / side).astype(np.int64) + APART // 2
         numbers, of = np.unique((place[0] * APART + place[1]) * APART + place[2], return_inverse=True)

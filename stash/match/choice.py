@@ -12,8 +12,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from stash.match.service import NEVER, NO_NEED, PLACE_IN_NEED, SHARED, Cost, Need, Servant, Ways
-from stash.match.supply import Offer
+from stash.match.service import NEVER, NO_NEED, PLACE_IN_NEED, SHARED, Cost, Need, Servant, Ways, with_more
+from stash.match.supply import Supply
 from stash.model import Sewn
 
 BOUND_CELLS = 26  # above so many small diamonds of one fabric the look ahead costs more than it saves
@@ -25,12 +25,11 @@ Modes = tuple[Sewn, ...]
 class Part:
     """One fabric's part of a star.
 
-    `supplies` -- what its pieces offer, in one or more variants (with cloth kept for the ground in one place or
-    another). `cells[i]` -- its small diamonds in a segment of strip set i + 1; `shared[i]` -- those that it shares
-    with a look-alike.
+    `supply` -- what its pieces offer. `cells[i]` -- its small diamonds in a segment of strip set i + 1; `shared[i]` --
+    those that it shares with a look-alike.
     """
 
-    supplies: tuple[tuple[Offer, ...], ...]
+    supply: Supply
     cells: tuple[int, ...]
     shared: tuple[int, ...]
 
@@ -54,7 +53,7 @@ class Chooser:
         self.allowed = allowed
         self.modes: Modes = tuple(dict.fromkeys(sewn for modes in allowed for sewn in modes))
         self._ways: list[tuple[Ways, ...]] = [
-            tuple(servant.ways(supply) for supply in part.supplies) for part in parts
+            tuple(servant.ways(offers) for offers in part.supply) for part in parts
         ]
         self._open = [[sum(part.cells[i:]) for i in range(len(allowed) + 1)] for part in parts]
         self._bounds: dict[tuple[int, Need, int], int] = {}
@@ -78,7 +77,7 @@ class Chooser:
 
     def cost(self, part: int, need: Need) -> Cost:
         """The least cost of one part's need."""
-        services = (self.servant.best(supply, need) for supply in self.parts[part].supplies)
+        services = (self.servant.best(offers, need) for offers in self.parts[part].supply)
         return min((s.cost for s in services if s is not None), default=Cost(NEVER, 0, 0, 0, 0))
 
     def _needs(self, choice: Modes) -> list[Need]:
@@ -91,7 +90,7 @@ class Chooser:
         key = (part, need, cells)
         if key not in self._bounds:
             self._bounds[key] = min(
-                self._bound(part, _one_more(need, sewn), cells - 1) for sewn in self.modes
+                self._bound(part, with_more(need, sewn, 1), cells - 1) for sewn in self.modes
             )
         return self._bounds[key]
 
@@ -118,7 +117,7 @@ class Chooser:
             return any(self.servant.serves(ways, need) for ways in self._ways[part])
         key = (part, need, cells)
         if key not in self._reaches:
-            self._reaches[key] = any(self._reach(part, _one_more(need, sewn), cells - 1) for sewn in self.modes)
+            self._reaches[key] = any(self._reach(part, with_more(need, sewn, 1), cells - 1) for sewn in self.modes)
         return self._reaches[key]
 
     def _fewest(self) -> Modes | None:
@@ -190,12 +189,6 @@ class Chooser:
             for i, number in enumerate((cost.tight, cost.pieces, cost.along, cost.area)):
                 total[i] += number
         return tuple(total)
-
-
-def _one_more(need: Need, sewn: Sewn) -> Need:
-    more = list(need)
-    more[PLACE_IN_NEED[sewn]] += 1
-    return (more[0], more[1], more[2], more[3], more[4])
 
 
 def _not_whole(choice: Sequence[Sewn]) -> int:

@@ -16,7 +16,7 @@ from stash.match.packing import SIZES
 from stash.match.parts import Laid, ground_cover, quilt_covers
 from stash.match.service import Servant, Service, runs_of
 from stash.match.spares import spare_segments
-from stash.match.supply import Offer
+from stash.match.supply import Offer, Supply
 from stash.model import (
     QUILT_PARTS,
     Colouring,
@@ -50,6 +50,7 @@ class Colours:
 
     @property
     def ground(self) -> Fabric | None:
+        """The fabric of the ground, if one is named."""
         return self.parts.get("ground")
 
     def names(self) -> dict[str, tuple[str, ...]]:
@@ -124,7 +125,7 @@ def services(star: Star, colouring: Colouring, fabrics: Iterable[Fabric]) -> dic
 
 
 def parts_of(
-    star: Star, letters: Mapping[str, tuple[Fabric, ...]], supply: Mapping[int, tuple[tuple[Offer, ...], ...]]
+    star: Star, letters: Mapping[str, tuple[Fabric, ...]], supply: Mapping[int, Supply]
 ) -> dict[int, Part]:
     """Each fabric's part of the star, by fabric id; fabrics without a supply (unmeasured) are left out."""
     sets = chart.strip_sets(star)
@@ -158,6 +159,7 @@ class _Asked:
         return measured and self.chooser().possible()
 
     def chooser(self) -> Chooser:
+        """Finds the best choice; a set with look-alikes in it is always halved."""
         modes = ways_of_sewing(self.star)
         paired = {letter for letter, used in self.colours.letters.items() if len(used) == 2}
         allowed = [
@@ -181,7 +183,7 @@ class _Check(_Asked):
     def _service(self, key: int) -> Service:
         """The best service; its cloth may ask for another layout of the parts that the fabric makes."""
         if key not in self.laid or not self.laid[key].others:
-            return self._best(key, self.parts[key].supplies)
+            return self._best(key, self.parts[key].supply)
         laid = self.laid[key]
         found: list[tuple[int, int, Service, OnPieces]] = []
         for one in (laid, *laid.others):
@@ -195,6 +197,7 @@ class _Check(_Asked):
         return min((service for service in found if service is not None), key=lambda service: service.cost)
 
     def answer(self) -> Coverage:
+        """Marks, sets, cuts where the star is covered, and the parts of the quilt round it."""
         letters = tuple(self._letter(letter) for letter in self.star.letters)
         covered = all(letter.mark in (Mark.COVERED, Mark.TIGHT) for letter in letters)
         cuts = tuple(self._cuts()) if covered else ()

@@ -14,7 +14,7 @@ from itertools import groupby, product
 
 from stash.lengths import TICKS_PER_INCH, to_inches, to_ticks
 from stash.match.shelves import Room, Shelves, height_left, lay, ways_to_lie
-from stash.match.supply import HALF_INCH, Offer, free, offer, offers, trims
+from stash.match.supply import HALF_INCH, Offer, Supply, free, offer, offers, trims
 from stash.model import QUILT_PARTS, Fabric, Kind, Piece, Star, Way
 from stash.star.ground import ground_layouts
 from stash.star.quilt import BINDING_STRIP, backing_panels, binding_strips
@@ -53,10 +53,12 @@ class OnPieces:
 
     @property
     def missing(self) -> Fraction:
+        """Inches of shelves of all parts that find no place."""
         return sum((part.missing for part in self.parts), Fraction(0))
 
     @property
     def length(self) -> Fraction:
+        """Inches of cloth that all parts take, before straightening."""
         return sum((part.length for part in self.parts), Fraction(0))
 
     @property
@@ -181,7 +183,7 @@ def lacking_beside(laid: OnPieces, taken: Mapping[int, int]) -> dict[str, Fracti
     return {part: to_inches(ticks) for part, ticks in height_left(shelves, lay(rooms, shelves).left).items()}
 
 
-def supplies(fabric: Fabric, star: Star, laid: OnPieces | None) -> tuple[tuple[Offer, ...], ...]:
+def supplies(fabric: Fabric, star: Star, laid: OnPieces | None) -> Supply:
     """What `fabric` offers the letters, in one variant for each way to keep the cloth of its parts back."""
     if laid is None or not laid.fitting:
         return (offers(fabric, star),)

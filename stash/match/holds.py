@@ -65,9 +65,9 @@ def _held(piece: Piece, waiting: Sequence[_Waiting]) -> Piece:
     way = next(iter(ways))
     again = _trims(replace(piece, cut_before=True), way)
     if len(ways) > 1 or again[1]:
-        return replace(piece, hold=Hold(Way.ACROSS, piece.length, piece.width, stars))
+        return replace(piece, hold=Hold(Way.ACROSS, piece.length, stars))
     ticks = sum(_ticks(one, again[0]) for one in waiting)
-    return replace(piece, hold=Hold(way, ticks, 0, stars))
+    return replace(piece, hold=Hold(way, ticks, stars))
 
 
 def _ticks(one: _Waiting, again: int) -> int:

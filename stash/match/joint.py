@@ -14,8 +14,8 @@ import numpy as np
 from stash.match.choice import Chooser, Modes, Part
 from stash.match.layers import Bools, Ints
 from stash.match.packing import most_segments
-from stash.match.service import NO_NEED, PLACE_IN_NEED, Need, Servant, Ways
-from stash.match.supply import Offer
+from stash.match.service import NO_NEED, Need, Servant, Ways, with_more
+from stash.match.supply import Offer, Supply
 from stash.model import Sewn, Star
 from stash.star import chart
 
@@ -28,15 +28,15 @@ NO_COVER = -1
 class Joint:
     """The letters of a star against what each fabric offers.
 
-    supplies -- for each fabric (numbered by name) its offers in one or more variants; None for a fabric that needs
-    no cover (no piece recorded yet). exempt -- letters (numbered from 0) whose fabric stands uncovered too.
+    supplies -- for each fabric (numbered by name) what it offers; None for one that needs no cover (no piece recorded
+    yet). exempt -- letters (numbered from 0) whose fabric stands uncovered too.
     """
 
     def __init__(
         self,
         star: Star,
         servant: Servant,
-        supplies: Sequence[tuple[tuple[Offer, ...], ...] | None],
+        supplies: Sequence[Supply | None],
         exempt: frozenset[int],
         modes: Modes,
     ) -> None:
@@ -120,7 +120,7 @@ class Joint:
                 smaller.append(mine)
         self._serves[asked] = mine, less, more
 
-    def _kind(self, fabric: int, supply: tuple[tuple[Offer, ...], ...]) -> int:
+    def _kind(self, fabric: int, supply: Supply) -> int:
         """The number of what the pieces offer: the same for fabrics alike in it."""
         kind = self._kind_of.get(fabric)
         if kind is None:
@@ -150,7 +150,7 @@ class Joint:
             if done == len(asked):
                 return True
             modes, cells = asked[done]
-            if any(extends(done + 1, _with(need, sewn, cells)) for sewn in modes):
+            if any(extends(done + 1, with_more(need, sewn, cells)) for sewn in modes):
                 return True
             failed.add((done, need))
             return False
@@ -192,12 +192,6 @@ def _is_part(small: Asked, large: Asked) -> bool:
         return False
     pairs = zip(*(sorted(one, key=lambda each: each[1], reverse=True) for one in (small, large)), strict=False)
     return all(cells <= more and set(narrow) <= set(modes) for (modes, cells), (narrow, more) in pairs)
-
-
-def _with(need: Need, sewn: Sewn, cells: int) -> Need:
-    more = list(need)
-    more[PLACE_IN_NEED[sewn]] += cells
-    return (more[0], more[1], more[2], more[3], more[4])
 
 
 def _fixed(domains: Domains, number: int, sewn: Sewn) -> Domains:

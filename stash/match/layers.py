@@ -62,12 +62,14 @@ class Layers:
     costs: tuple[Floats, ...]
 
     def only(self, keep: Sequence[Bools]) -> Layers:
+        """The layers with those nodes only that the mask of each keeps."""
         return Layers(
             tuple(nodes[mask] for nodes, mask in zip(self.nodes, keep, strict=True)),
             tuple(costs[mask] for costs, mask in zip(self.costs, keep, strict=True)),
         )
 
     def empty(self) -> bool:
+        """Whether some layer has no node, so that there is no run."""
         return any(len(nodes) == 0 for nodes in self.nodes)
 
 
@@ -82,11 +84,14 @@ class Demand:
 
 @dataclass(frozen=True, slots=True)
 class Found:
+    """A run: the number of its fabric for each letter, and what it costs."""
+
     cost: float
     run: tuple[int, ...]
 
 
 def grained(costs: Floats) -> Floats:
+    """Costs to the nearest multiple of 2**-40: so small a difference tells no two runs apart."""
     return np.asarray(np.round(costs * GRAIN) / GRAIN)
 
 

@@ -18,11 +18,8 @@ Capacity = tuple[int, ...]
 NO_RUNS: Runs = (0, 0, 0, 0, 0)
 
 
-def add(runs: Runs, more: Runs) -> Runs:
-    return (runs[0] + more[0], runs[1] + more[1], runs[2] + more[2], runs[3] + more[3], runs[4] + more[4])
-
-
 def take(runs: Runs, filling: Runs) -> Runs:
+    """What is left of `runs` without those of `filling`, all of which are among them."""
     return (
         runs[0] - filling[0],
         runs[1] - filling[1],

@@ -1,6 +1,6 @@
 """The least-cost run of fabrics, one for each letter, by dynamic programming over layers.
 
-A *label* is a node of a layer and what is still wanted of each demand once a run has come through it. _Labels go from
+A *label* is a node of a layer and what is still wanted of each demand once a run has come through it. Labels go from
 the first layer to the last; of two runs that come to one label the cheaper is kept, and a label is dropped only when
 every run through it is dearer than a run already found. A first try among the cheapest nodes and labels finds that run.
 
@@ -120,6 +120,7 @@ class _Labels:
     bound: Floats
 
     def only(self, keep: Ints) -> _Labels:
+        """The labels at these places."""
         return _Labels(self.places[keep], self.wanted[keep], self.cost[keep], self.bound[keep])
 
     def joined(self) -> tuple[_Labels, Ints]:
@@ -152,7 +153,7 @@ class _Steps:
 
 
 class _Programme:
-    """_Labels layer by layer, none through which every run is dearer than `room`; with a `width`, no more than that in
+    """Labels layer by layer, none through which every run is dearer than `room`; with a `width`, no more than that in
     a layer (`left_out` says whether there were more)."""
 
     def __init__(
@@ -186,6 +187,7 @@ class _Programme:
         self.after = [ahead - costs for ahead, costs in zip(ahead_of(priced, self.matrices), priced.costs, strict=True)]
 
     def best(self) -> Found | None:
+        """The least-cost run, demands unmet paid for; None where there is none within `room`."""
         if self.layers.empty():
             return None
         labels, steps = [self._first()], []

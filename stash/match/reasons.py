@@ -6,9 +6,11 @@ from collections.abc import Iterable
 
 from stash.match.candidates import Candidates
 from stash.match.layers import Colours, Layers, Links, reach
-from stash.match.wishes import Wishes
+from stash.match.wishes import SMALL_STEP, Wishes
 from stash.model import Reason, Sequence, Star
 from stash.star.yields import strips_of_letter
+
+MEDIUM_GROUND = (45.0, 65.0)  # L* of a ground that light and dark rows cannot both stand off
 
 
 def no_candidate(star: Star, found: Candidates, wishes: Wishes) -> Reason | None:
@@ -48,23 +50,18 @@ def no_run(
     return Reason("", "each letter has fabrics that cover it, but no way of sewing the sets covers them together")
 
 
-def notes(
-    found: Candidates,
-    min_step: float,
-    wishes: Wishes,
-    ground: float | None,
-    small_step: float,
-    medium_ground: tuple[float, float],
-) -> tuple[str, ...]:
-    """Sentences to say once beside the answer."""
+def notes(found: Candidates, min_step: float, wishes: Wishes, ground: float | None) -> tuple[str, ...]:
+    """Sentences to say once beside the answer. `min_step` is the least step that was let in, `ground` L* of the
+    ground where one is named and has a colour."""
     said = []
     if found.uncoloured:
         fabrics = _plural("fabric", found.uncoloured)
         verb = "has" if found.uncoloured == 1 else "have"
         said.append(f"{found.uncoloured} {fabrics} {verb} no colour yet and {verb} not been looked at.")
-    if wishes.min_step is None and 0 < min_step < small_step:
-        said.append(f"The values lie close together: steps of {min_step:.1f} are let in, and under 5 rows may blur.")
-    if ground is not None and medium_ground[0] <= ground <= medium_ground[1]:
+    if wishes.min_step is None and 0 < min_step < SMALL_STEP:
+        let_in = f"steps of {min_step:.1f} are let in, and under {SMALL_STEP:.0f} rows may blur"
+        said.append(f"The values lie close together: {let_in}.")
+    if ground is not None and MEDIUM_GROUND[0] <= ground <= MEDIUM_GROUND[1]:
         said.append("This is a medium ground: it cannot stand off all rows of a light-to-dark star.")
     if wishes.ground is not None and ground is None:
         said.append("The ground has no colour yet, so how far rows stand off it is not known.")

@@ -15,7 +15,7 @@ from stash.match.ground import lay_parts, supplies
 from stash.match.packing import SIZES, Runs
 from stash.match.service import Servant, Service
 from stash.match.standing import Standing, is_straight, standing
-from stash.match.supply import Offer, trims
+from stash.match.supply import Offer, Supply, trims
 from stash.model import Fabric, Hold, PieceCut, Run, Star, StoredPlan, StoredStrip, Way
 from stash.names import name_key
 
@@ -27,8 +27,7 @@ class Rest:
     """What one fabric still has to give.
 
     `kept` are the pieces whose strips stand; `replaced` the strips that are planned elsewhere, and `cuts` theirs.
-    `missing` full-width strips are to buy for them. `free` is what the pieces offer that nothing is cut from, in one
-    or more variants (with cloth kept for the ground in one place or another).
+    `missing` full-width strips are to buy for them. `free` is what the pieces offer that nothing is cut from.
     """
 
     fabric: Fabric
@@ -36,7 +35,7 @@ class Rest:
     replaced: tuple[StoredStrip, ...]
     cuts: tuple[PieceCut, ...]
     missing: int
-    free: tuple[tuple[Offer, ...], ...]
+    free: Supply
 
     @property
     def all_cuts(self) -> tuple[PieceCut, ...]:
@@ -129,7 +128,7 @@ def _fewer(stand: Sequence[Standing]) -> Iterator[Sequence[Standing]]:
 def _without(fabric: Fabric, taken: Collection[int]) -> Fabric:
     """The fabric with all of some pieces held."""
     return replace(fabric, pieces=tuple(
-        replace(piece, hold=Hold(Way.ACROSS, piece.length, piece.width)) if piece.id in taken else piece
+        replace(piece, hold=Hold(Way.ACROSS, piece.length)) if piece.id in taken else piece
         for piece in fabric.pieces
     ))  # fmt: skip
 

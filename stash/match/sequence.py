@@ -29,17 +29,15 @@ from stash.match.layers import Colours, Demand, Layers, Links, grained
 from stash.match.listing import Listing
 from stash.match.near import COLOUR_WEIGHT as NEAR_COLOUR_WEIGHT
 from stash.match.programme import TimeUp
-from stash.match.wishes import Wishes
+from stash.match.wishes import SMALL_STEP, Wishes
 from stash.model import Colouring, Fabric, Mark, Reason, Star, Suggestions
 from stash.model import Sequence as Run
 from stash.star import chart
 from stash.star.yields import sewn_on_paper
 
-SMALL_STEP = 5.0  # steps under this blur (our own figure: none is published)
 CENTRE_STAND_OFF = 12.0  # a centre as near to the ground reads as a hole (our own figure)
-VIVID = 60.0
+VIVID = 60.0  # chroma from which a fabric is lively enough
 COLOUR_WEIGHT = 0.5
-MEDIUM_GROUND = (45.0, 65.0)
 
 
 def suggest(
@@ -117,15 +115,18 @@ def check_wishes(star: Star, wishes: Wishes) -> None:
 
 @dataclass(frozen=True, slots=True)
 class _Answer:
-    """The runs of one direction: fabrics by number with their cost, and whether the ground's rule was kept."""
+    """The runs of one direction (`falling`: light to dark), each its cost and its fabrics by number; `near` rows of
+    the first are near the ground."""
 
     falling: bool
     runs: tuple[tuple[float, tuple[int, ...]], ...]
     proven: bool
-    near: int  # rows near the ground in the first run
+    near: int
 
 
 class _Search:
+    """One search, in one direction or in both."""
+
     def __init__(self, star: Star, stash: list[Fabric], wishes: Wishes, found: Candidates, marked: bool) -> None:
         self.marked = marked
         self.star = star
@@ -140,6 +141,7 @@ class _Search:
         ))  # fmt: skip
 
     def answer(self) -> Suggestions:
+        """The runs of the direction that leaves fewer rows near the ground, or why there is none."""
         empty = reasons.no_candidate(self.star, self.found, self.wishes)
         if empty is not None:
             return self._none((), 0.0, empty)
@@ -252,7 +254,7 @@ class _Search:
     def _suggestions(
         self, sequences: tuple[Run, ...], targets: tuple[float, ...], proven: bool, reason: Reason | None = None
     ) -> Suggestions:
-        notes = reasons.notes(self.found, self.min_step, self.wishes, self._ground_value(), SMALL_STEP, MEDIUM_GROUND)
+        notes = reasons.notes(self.found, self.min_step, self.wishes, self._ground_value())
         notes += reasons.relative_values(sequences)
         near, main = ("", ()) if self.found.near is None else (self.found.near.fabric.name, self.found.near.main)
         return Suggestions(sequences, targets, self.min_step, proven, reason, notes, near, main)

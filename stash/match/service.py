@@ -31,6 +31,13 @@ def runs_of(need: Need) -> Runs:
     return (whole, seven_one, 2 * halved + shared, 4 * quartered, seven_one)
 
 
+def with_more(need: Need, sewn: Sewn, cells: int) -> Need:
+    """`need` and `cells` small diamonds more, of sets that are sewn so."""
+    more = list(need)
+    more[PLACE_IN_NEED[sewn]] += cells
+    return (more[0], more[1], more[2], more[3], more[4])
+
+
 @dataclass(frozen=True, slots=True)
 class PieceService:
     """What one piece serves: its lanes and the runs on each lane that is used."""
@@ -54,6 +61,8 @@ class Cost:
 
 @dataclass(frozen=True, slots=True)
 class Service:
+    """How a fabric serves its need: the pieces that are cut into, oldest first, and what that costs."""
+
     cost: Cost
     pieces: tuple[PieceService, ...]
 

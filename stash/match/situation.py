@@ -19,7 +19,7 @@ from stash.star.yields import strips_of_letter
 class Situation:
     """The star, its colouring and the stash.
 
-    `lacking` are the letters that are short or not measured; `values` L* by letter, of those that have a colour.
+    `lacking` are the letters that are short or not measured.
     """
 
     def __init__(self, star: Star, colouring: Colouring, fabrics: Iterable[Fabric], coverage: Coverage) -> None:
@@ -33,10 +33,12 @@ class Situation:
         self.in_use = {fabric.id for fabric in (*self.colours.fabrics(), *self.colours.parts.values())}
 
     def colour(self, letter: str) -> Colour | None:
+        """The colour of a letter's fabric; of two look-alikes the first one's."""
         return self.colours.letters[letter][0].colour
 
     @cached_property
     def values(self) -> Mapping[str, float]:
+        """L* by letter, of those that have a colour."""
         colours = {letter: self.colour(letter) for letter in self.star.letters}
         return {letter: colour.L for letter, colour in colours.items() if colour is not None}
 
@@ -81,6 +83,7 @@ class Situation:
         ]  # fmt: skip
 
     def with_use(self, use: Mapping[str, tuple[str, ...]]) -> Colouring:
+        """The colouring with other fabrics at some letters."""
         return replace(self.colouring, uses={**self.colouring.uses, **use})
 
     def nearest_covered(self, choices: Mapping[str, Sequence[Option]]) -> Use | None:

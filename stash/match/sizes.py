@@ -19,7 +19,7 @@ from stash.match.ground import lay_ground, supplies
 from stash.match.joint import Joint
 from stash.match.sequence import check_wishes, least_step, suggest
 from stash.match.service import Servant
-from stash.match.supply import Offer, offers
+from stash.match.supply import Supply, offers
 from stash.match.walk import Pool, Walk
 from stash.match.wishes import Wishes
 from stash.model import Fabric, SizeFit, Star
@@ -27,7 +27,6 @@ from stash.names import name_key
 from stash.star import chart
 from stash.star.yields import sewn_on_paper
 
-Supply = tuple[tuple[Offer, ...], ...] | None
 GRIDS = range(2, 11)
 STRIPS = tuple(Fraction(quarters, 4) for quarters in range(6, 13))  # 1 1/2 to 3 in
 SEARCH_AT_MOST = 2.0  # seconds for a star that only the search itself can decide
@@ -59,7 +58,7 @@ class _Looker:
         without, must = ({name_key(name) for name in names} for names in (wishes.without, wishes.must))
         self.must = {self.numbers[name] for name in must if name in self.numbers}
         self.pool = [i for i, one in enumerate(self.fabrics) if self._wanted(one, i in self.must, without)]
-        self._supplies: dict[Fraction, list[Supply]] = {}
+        self._supplies: dict[Fraction, list[Supply | None]] = {}
         self._servants: dict[tuple[Fraction, Fraction, Fraction], Servant] = {}
 
     def _wanted(self, fabric: Fabric, must: bool, without: set[str]) -> bool:
@@ -70,6 +69,7 @@ class _Looker:
         return must or wishes.hue is None or is_hue(fabric.colour, wishes.hue)
 
     def fit(self, star: Star) -> SizeFit:
+        """The answer for one star: by a walk where that can tell, else by a search of `SEARCH_AT_MOST`."""
         chart.check_star(star)
         fixed = {letter: name for letter, name in self.wishes.fixed.items() if letter.upper() in star.letters}
         wishes = replace(self.wishes, fixed=fixed)
@@ -149,7 +149,7 @@ class _Looker:
             self._servants[key] = Servant(star)
         return Joint(star, self._servants[key], self._supply(star), exempt, ways_of_sewing(star))
 
-    def _supply(self, star: Star) -> list[Supply]:
+    def _supply(self, star: Star) -> list[Supply | None]:
         if star.strip not in self._supplies:
             self._supplies[star.strip] = [
                 (offers(fabric, star),) if fabric.recorded else None for fabric in self.fabrics

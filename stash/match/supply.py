@@ -37,6 +37,10 @@ class Offer:
     ground: int = 0
 
 
+Supply = tuple[tuple[Offer, ...], ...]
+"""What the pieces of a fabric offer in one or more variants: with cloth kept for the ground in one place or another."""
+
+
 def trims(piece: Piece) -> tuple[int, int]:
     """Ticks that straightening takes off the length and off the width.
 
@@ -58,8 +62,8 @@ def free(piece: Piece) -> tuple[int, int]:
     if hold is None:
         return piece.length, piece.width
     if hold.way is Way.ACROSS:
-        return piece.length - hold.ticks, piece.width - hold.off
-    return piece.length - hold.off, piece.width - hold.ticks
+        return piece.length - hold.ticks, piece.width
+    return piece.length, piece.width - hold.ticks
 
 
 def lanes_of(piece: Piece, strip: Fraction, way: Way, ground: int = 0) -> Lanes:

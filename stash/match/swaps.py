@@ -8,6 +8,7 @@ from stash.colour.lab import delta_e_2000
 from stash.match.situation import Situation
 from stash.match.trials import Option, Use
 from stash.model import Fabric, Step, WayOn
+from stash.star.chart import strip_sets
 
 ALIKE = 4.0  # L* that two look-alikes are apart at most
 OTHERS = 1.0  # how far two new fabrics are said to be, where the letter's own stays with one it is 0
@@ -106,8 +107,6 @@ def _pairs(now: Situation, letter: str) -> list[Option]:
 
 
 def _sets_with(now: Situation, use: Use) -> str:
-    from stash.star.chart import strip_sets
-
     numbers = [str(one.number) for one in strip_sets(now.star) if set(one.letters) & use.keys()]
     if len(numbers) == 1:
         return f"set {numbers[0]} is"

@@ -30,6 +30,7 @@ class Pool:
     must: tuple[int, ...]
 
     def turned(self) -> Pool:
+        """The same fabrics from the other end."""
         return Pool(self.order[::-1], self.values, self.fixed, self.must[::-1])
 
 

@@ -88,4 +88,3 @@ def _or_like(now: Situation, fabric: Fabric, letter: str) -> str:
         ends.append(2 * colour.L - ends[0])
     low, high = (min(ends), max(ends)) if ends else (colour.L, colour.L)
     return f", or a {colour_words(colour)} of value {max(low, 0):.0f} to {min(high, 100):.0f}"
-

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+SMALL_STEP = 5.0  # of L*: smaller ones blur (our own figure: none is published)
+
 
 @dataclass(frozen=True, slots=True)
 class Wishes:

@@ -35,6 +35,7 @@ class Colour:
 
     @property
     def chroma(self) -> float:
+        """C*ab = sqrt(a*^2 + b*^2), CIE 1976."""
         return math.hypot(self.a, self.b)
 
     @property
@@ -89,6 +90,7 @@ class Measured:
 
     @property
     def relative(self) -> bool:
+        """Whether nothing in the photograph told the light, so that its values hold only within it."""
         return self.reference is Reference.NONE
 
 
@@ -110,12 +112,11 @@ class NewSwatch:
 @dataclass(frozen=True, slots=True)
 class Hold:
     """What plans of other stars keep of a piece: `ticks` of its length (cut across) or width (cut along), their
-    straightening included; `off` ticks that their straightening takes off the other side. What is left is cut the
-    same way, so that either star may be cut first. `stars` are the names of those stars."""
+    straightening included. What is left is cut the same way, so that either star may be cut first. `stars` are the
+    names of those stars."""
 
     way: Way
     ticks: int
-    off: int = 0
     stars: tuple[str, ...] = ()
 
 

@@ -67,7 +67,7 @@ def unheld(piece: Piece) -> Piece:
     hold = piece.hold
     if hold is None:
         return piece
-    off_length, off_width = (hold.ticks, hold.off) if hold.way is Way.ACROSS else (hold.off, hold.ticks)
+    off_length, off_width = (hold.ticks, 0) if hold.way is Way.ACROSS else (0, hold.ticks)
     length, width = piece.length - off_length, piece.width - off_width
     return replace(piece, length=length, width=width, cut_before=True, hold=None)
 

@@ -152,7 +152,7 @@ def test_less_than_half_an_inch_on_a_strip_is_said() -> None:
 
 
 def test_cloth_that_another_star_holds_is_named() -> None:
-    held = replace(yards(2, 7), hold=Hold(Way.ACROSS, inch(7), 0, ("Mill Pond",)))
+    held = replace(yards(2, 7), hold=Hold(Way.ACROSS, inch(7), ("Mill Pond",)))
     fabrics = cloth([yards(1, 18)], [yards(2, 7)])
     begun, now = book(kept(POND, USES, fabrics), fabrics, [1])
     rust = of(rest_cover(POND, USES, [now[0], replace(now[1], pieces=(replace(held, rev=5, length=inch(6)),))],
@@ -270,5 +270,5 @@ def test_a_lane_that_another_star_holds_is_none_to_spare() -> None:
     fabrics = cloth([yards(1, 18)], [yards(2, 12)])
     begun, now = book(kept(POND, USES, fabrics), fabrics, [1])
     assert of(rest_cover(POND, USES, now, begun).letters, "B").mark is Mark.COVERED
-    held = replace(now[1], pieces=(replace(now[1].pieces[0], hold=Hold(Way.ACROSS, inch(6), 0, ("Mill Pond",))),))
+    held = replace(now[1], pieces=(replace(now[1].pieces[0], hold=Hold(Way.ACROSS, inch(6), ("Mill Pond",))),))
     assert of(rest_cover(POND, USES, [now[0], held], begun).letters, "B").mark is Mark.TIGHT
