@@ -6,7 +6,6 @@ up, so codes become light, light is averaged over areas, and the mean becomes sR
 
 from __future__ import annotations
 
-from functools import cache
 from io import BytesIO
 
 import numpy as np
@@ -16,7 +15,7 @@ from PIL import Image
 from stash.colour.areas import averaged
 from stash.colour.lab import XYZ_TO_RGB
 from stash.colour.light import FINE, block_squares, foresee, squares
-from stash.colour.space import SRGB, Floats, Photo, RgbSpace, coded
+from stash.colour.space import SRGB, Floats, Photo, RgbSpace, codes_of
 from stash.errors import UsageFault
 from stash.model import Box
 
@@ -96,18 +95,11 @@ def _smaller(light: Light, edges: tuple[Floats, Floats], part: Box, side: int) -
     return averaged(down, edges[0], np.linspace(x, x + width, columns + 1), axis=1)
 
 
-@cache
-def _codes() -> NDArray[np.uint8]:
-    """The sRGB code of each light 0..65535."""
-    codes: NDArray[np.uint8] = np.rint(coded(np.arange(65536) / 65535) * 255).astype(np.uint8)
-    return codes
-
-
 def _jpeg(light: Light, space: RgbSpace) -> bytes:
     """Light of a space as JPEG in sRGB; what lies outside sRGB is cut off channel by channel."""
     if space.to_xyz is not SRGB.to_xyz:
         light = light @ (np.array(XYZ_TO_RGB) @ space.to_xyz).T.astype(np.float32)
-    codes = _codes()[np.rint(np.clip(light, 0, 1) * 65535).astype(np.uint16)]
+    codes = codes_of(np.clip(light, 0, 1))
     file = BytesIO()
     Image.fromarray(codes).save(file, "JPEG", quality=QUALITY, subsampling=0)
     return file.getvalue()

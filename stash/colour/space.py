@@ -8,6 +8,7 @@ histograms, and nothing is cut off at the edge of sRGB.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -48,10 +49,12 @@ class Photo:
 
     @property
     def width(self) -> int:
+        """Pixels across."""
         return self.image.width
 
     @property
     def height(self) -> int:
+        """Pixels down."""
         return self.image.height
 
 
@@ -66,3 +69,16 @@ def coded(light: Floats) -> Floats:
     """Linear light to sRGB codes 0..1 (IEC 61966-2-1); light outside 0..1 is cut off."""
     light = np.clip(light, 0.0, 1.0)
     return np.asarray(np.where(light <= 0.0031308, light * 12.92, 1.055 * light ** (1 / 2.4) - 0.055))
+
+
+@cache
+def _code_table() -> NDArray[np.uint8]:
+    """The sRGB code of each light 0..65535."""
+    codes: NDArray[np.uint8] = np.rint(coded(np.arange(65536) / 65535) * 255).astype(np.uint8)
+    return codes
+
+
+def codes_of(light: NDArray[Any]) -> NDArray[np.uint8]:
+    """sRGB codes 0..255 of linear light 0..1, looked up in steps of 1/65535: finer than any code is wide."""
+    codes: NDArray[np.uint8] = _code_table().take(np.rint(light * 65535).astype(np.uint16))
+    return codes

@@ -16,8 +16,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from stash.colour.lab import srgb8_from_lab
-from stash.colour.space import coded
+from stash.colour.lab import RGB_TO_XYZ, srgb8_from_lab
+from stash.colour.space import SRGB, codes_of
 from stash.errors import UsageFault
 from stash.model import Colouring, Fabric, Star
 from stash.star.beds import quilt_size
@@ -29,14 +29,16 @@ if TYPE_CHECKING:
 LEAST, MOST = 16, 6000  # pixels a side
 EDGE = 0.15  # of each side of a kept picture: the paper round the cloth, and its cut edges
 UNKNOWN = (108, 108, 108)  # a fabric with no colour yet
+NO_GROUND = (236, 232, 224)  # where no fabric is named for it
 PICTURE_INCHES = 6.0  # what the shorter side of a swatch photograph shows, about: nothing in it tells its size
 BAND = 200_000  # pixels that are painted at a time
 FINE = 1600  # up to so many pixels a side every pixel is four
 GOLDEN = (math.sqrt(5) - 1) / 2
-LUMINANCE = (0.2126, 0.7152, 0.0722)  # of linear sRGB. Source: IEC 61966-2-1
 
 Pixels = NDArray[np.uint8]  # (height, width, 3), sRGB
 Floats = NDArray[Any]  # inches or light, float32
+
+_LIGHT: Floats = SRGB.curves[0].astype(np.float32)  # of each code, the same in all channels
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -72,7 +74,7 @@ def palette(
         return known[fabric.name]
 
     uses = {letter: tuple(cloth(name) for name in names) for letter, names in colouring.uses.items()}
-    return Palette(uses, cloth(colouring.ground) if colouring.ground else Cloth((236, 232, 224)))
+    return Palette(uses, cloth(colouring.ground) if colouring.ground else Cloth(NO_GROUND))
 
 
 def _opened(data: bytes) -> Pixels:
@@ -197,12 +199,12 @@ def _mirrored(place: Floats, length: int) -> NDArray[Any]:
 
 def greyed(codes: Pixels) -> Pixels:
     """The true grey of each pixel: the sRGB code of the same luminance, which has the same L*."""
-    return np.repeat(_codes(luminance(codes))[..., None], 3, axis=2)
+    return np.repeat(codes_of(luminance(codes))[..., None], 3, axis=2)
 
 
 def luminance(codes: Pixels) -> Floats:
     """The luminance of each pixel, 0 black to 1 white."""
-    found: Floats = _LIGHT[codes] @ np.asarray(LUMINANCE, dtype=np.float32)
+    found: Floats = _LIGHT[codes] @ np.asarray(RGB_TO_XYZ[1], dtype=np.float32)
     return found
 
 
@@ -210,19 +212,4 @@ def halved(codes: Pixels) -> Pixels:
     """Four pixels as one, averaged in light."""
     high, wide = codes.shape[0] // 2, codes.shape[1] // 2
     light = _LIGHT[codes].reshape(high, 2, wide, 2, 3).mean(axis=(1, 3))
-    return _codes(light)
-
-
-def _codes(light: Floats) -> NDArray[np.uint8]:
-    """sRGB codes of linear light, looked up in steps of 1/65535: finer than any code is wide."""
-    found: Pixels = _CODE.take(np.asarray(np.round(light * 65535), dtype=np.uint16))
-    return found
-
-
-def _light_table() -> Floats:
-    codes: NDArray[np.float64] = np.arange(256) / 255
-    return np.asarray(np.where(codes <= 0.04045, codes / 12.92, ((codes + 0.055) / 1.055) ** 2.4), dtype=np.float32)
-
-
-_LIGHT = _light_table()  # linear light by sRGB code. Source: IEC 61966-2-1
-_CODE: Pixels = np.asarray(np.round(coded(np.arange(65536) / 65535) * 255), dtype=np.uint8)
+    return codes_of(light)
