@@ -86,7 +86,7 @@ def _read(text: str, kind: Kind | None) -> _Typed:
         raise _no_size(text)
     parts = _TIMES.split(trimmed)
     if len(parts) == 1:
-        return _one(parts[0], text)
+        return _one(parts[0])
     if len(parts) == 2:
         return _two(parts[0], parts[1], text, kind)
     if len(parts) == 3 and _COUNT.fullmatch(parts[0]):
@@ -103,7 +103,7 @@ def _name(part: str) -> Kind | None:
     return _NAMES.get(" ".join(part.lower().replace("-", " ").split()))
 
 
-def _one(part: str, text: str) -> _Typed:
+def _one(part: str) -> _Typed:
     """`fq`, `2 fq` or one length."""
     if (named := _name(part)) is not None:
         return _Typed(kind=named)

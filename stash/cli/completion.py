@@ -50,6 +50,7 @@ class Taken:
 
     @property
     def file(self) -> bool:
+        """Whether a file's name stands in its place."""
         return not self.values and self.place in FILES
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 import sys
-import tempfile
 from argparse import Namespace
 from pathlib import Path
 from typing import Any
@@ -12,6 +11,7 @@ from typing import Any
 from stash.cli.output import Output, clean, write
 from stash.cli.session import stash_path
 from stash.errors import EXIT_DONE, Fault
+from stash.files import temporary_room
 
 
 def backup(args: Namespace, out: Output) -> int:
@@ -35,8 +35,8 @@ def restore(args: Namespace, out: Output) -> int:
     from stash.inventory.store import Store
     from stash.inventory.whole import import_json
 
-    with tempfile.TemporaryDirectory(prefix="starcover-") as folder:
-        taken = Path(folder) / "stash.db"
+    with temporary_room() as place:
+        taken = place / "stash.db"
         with Store.create(taken) as store:
             import_json(store, file)
         return _restore(args, taken, out)
@@ -117,6 +117,7 @@ def listed(path: Path) -> dict[str, Any]:
 
 
 def listed_lines(path: Path) -> list[str]:
+    """The same as lines."""
     from stash.inventory.backup_files import backups_of, folder_of
 
     there = backups_of(path)

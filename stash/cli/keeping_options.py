@@ -1,4 +1,4 @@
-"""The options of `backup`, `restore` and `verify`."""
+"""The options of `backup`, `restore` and `verify`, and one that goes with every change that backs up first."""
 
 from __future__ import annotations
 

@@ -70,6 +70,7 @@ def colour_json(one: PaletteColour) -> dict[str, Any]:
 
 
 def palette_json(palette: Sequence[PaletteColour]) -> list[dict[str, Any]]:
+    """A palette, heaviest first."""
     return [colour_json(one) for one in palette]
 
 

@@ -22,6 +22,7 @@ class VerbParser(argparse.ArgumentParser):
     """argparse with faults in this program's form."""
 
     def error(self, message: str) -> NoReturn:
+        """argparse calls it for whatever it does not understand."""
         raise UsageFault(re.sub(r"^argument ", "", message), where=self._verb, do=self._ask)
 
     @property

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from stash.cli.output import clean, write
 from stash.errors import Fault, UsageFault
+from stash.names import name_key
 from stash.paths import default_stash
 
 if TYPE_CHECKING:
@@ -67,8 +68,6 @@ def cloth_for(store: Store, args: Namespace, star: SavedStar | None) -> tuple[Fa
 
 def saved_as(store: Store, name: str | None) -> SavedStar | None:
     """The saved star of that name, if there is one: its own plans hold nothing against it."""
-    from stash.names import name_key
-
     return next((one for one in store.stars() if name and name_key(one.name) == name_key(name)), None)
 
 
@@ -89,8 +88,6 @@ def find_star(store: Store, text: str) -> tuple[SavedStar, int, Colouring]:
 
 
 def _name_and_number(text: str, known: list[str]) -> tuple[str, int | None]:
-    from stash.names import name_key
-
     name, slash, number = text.rpartition("/")
     whole_is_known = name_key(text) in {name_key(one) for one in known}
     if slash and not whole_is_known and number.isascii() and number.isdigit() and len(number) < 6:

@@ -1,4 +1,4 @@
-"""The table of commands, and the options of each."""
+"""The table of commands, and the options of each: what a function `NAME_options` adds is what that command takes."""
 
 from __future__ import annotations
 
@@ -68,6 +68,7 @@ def list_options(parser: VerbParser) -> None:
 
 
 def fabric_facts(parser: VerbParser) -> None:
+    """What is known of a fabric, for `add` and `edit`."""
     parser.add_argument("--place", help="where it lies")
     parser.add_argument("--note", help="a remark")
     parser.add_argument("--price", help="money a yard")
@@ -76,11 +77,13 @@ def fabric_facts(parser: VerbParser) -> None:
 
 
 def piece_options(parser: VerbParser) -> None:
+    """What goes with the length of a piece."""
     parser.add_argument("--width", metavar="W", help="usable width (default by kind: yardage 40 in)")
     parser.add_argument("--kind", metavar="K", help="yardage, fat quarter, fat eighth, square, strips or scrap")
 
 
 def uid_option(parser: VerbParser) -> None:
+    """For commands that a script may send twice."""
     parser.add_argument("--uid", metavar="U", help="a mark of your own: the same mark is booked once")
 
 
@@ -137,6 +140,7 @@ def archive_options(parser: VerbParser) -> None:
 
 
 def pieces_of_fabric(parser: VerbParser) -> None:
+    """A fabric and pieces of it, for `bought` and `count`."""
     parser.add_argument("fabric", metavar="F", help="the fabric's name")
     parser.add_argument("length", metavar="LENGTH", nargs="+", help=LENGTH_HELP)
     piece_options(parser)

@@ -72,6 +72,7 @@ def whole(photo: Photo) -> Box:
 
 
 def part(image: Image.Image, box: Box) -> Image.Image:
+    """The part of a picture inside a box; the picture itself where that is all of it."""
     x, y, width, height = box
     return image if (x, y, width, height) == (0, 0, *image.size) else image.crop((x, y, x + width, y + height))
 

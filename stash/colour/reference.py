@@ -34,14 +34,13 @@ STRAY: Final = 0.015  # natural logarithm: paper may stray so far from the fitte
 class Paper:
     """Paper found in a photograph: the light on it, which blocks it covers, and how far all blocks are from it.
 
-    `away` has the shape of the blocks: how far each is from the paper, over `stray`, what the paper itself strays.
+    `away` has the shape of the blocks: how far each is from the paper, in what the paper itself strays.
     """
 
     light: Illumination
     blocks: Blocks
     is_paper: Bools
     away: Floats
-    stray: float
 
 
 def light_from_box(photo: Photo, box: Box, kind: Reference, reflectance: float | None) -> Illumination:
@@ -95,7 +94,7 @@ def find_paper(photo: Photo, reflectance: float | None) -> Paper:
     if (clipped := _clipped_share(points(photo, whole(photo)), seen, is_paper)) > MOST_CLIPPED:
         raise _clipped(photo, "the paper", clipped)
     gives_back = PAPER_GIVES_BACK if reflectance is None else reflectance
-    return Paper(Illumination(terms / gives_back, photo.width, photo.height), seen, is_paper, away, stray)
+    return Paper(Illumination(terms / gives_back, photo.width, photo.height), seen, is_paper, away)
 
 
 _Fit = tuple[Floats, Bools, float]  # terms, which blocks follow them, how far those stray

@@ -31,7 +31,7 @@ def measure_sheet(photo: Photo, *, reflectance: float | None = None) -> list[Mea
     from stash.colour.measure import measured
 
     paper = find_paper(photo, reflectance)
-    boxes = in_reading_order(swatch_boxes(photo, paper))
+    boxes = in_reading_order(swatch_boxes(paper))
     if not boxes:
         raise _none_found(photo)
     return [measured(photo, box, paper.light, Reference.PAPER) for box in boxes]
@@ -40,7 +40,7 @@ def measure_sheet(photo: Photo, *, reflectance: float | None = None) -> list[Mea
 def the_swatch(photo: Photo, paper: Paper) -> Box:
     """The box inside the one swatch on the paper. Raises PhotoFault where there is none and where there may be many:
     a motif on a paper-white ground must not stand for the cloth."""
-    boxes = sorted(swatch_boxes(photo, paper), key=lambda box: -box[2] * box[3])
+    boxes = sorted(swatch_boxes(paper), key=lambda box: -box[2] * box[3])
     if not boxes:
         raise _none_found(photo)
     areas = [box[2] * box[3] for box in boxes]
@@ -57,7 +57,7 @@ def _none_found(photo: Photo) -> PhotoFault:
     return PhotoFault("no cloth was found on the paper", photo.name, VANISHES)
 
 
-def swatch_boxes(photo: Photo, paper: Paper) -> list[Box]:
+def swatch_boxes(paper: Paper) -> list[Box]:
     """A box well inside each swatch, in pixels, in no order."""
     from scipy import ndimage
 

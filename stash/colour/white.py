@@ -20,7 +20,7 @@ BRADFORD = np.array([[0.8951, 0.2664, -0.1614], [-0.7502, 1.7135, 0.0367], [0.03
 BACK = np.linalg.inv(BRADFORD)
 XYZ_WHITE = np.array(WHITE)
 D65 = BRADFORD @ XYZ_WHITE
-DARK = 1e-5
+DARK = 1e-5  # the least response: never nothing, to divide by
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -34,6 +34,7 @@ class Illumination:
 
     @property
     def even(self) -> bool:
+        """Whether the light is the same everywhere."""
         return not self.terms[1:].any()
 
     def at(self, x: Floats, y: Floats) -> Floats:

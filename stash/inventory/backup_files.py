@@ -49,6 +49,7 @@ def folder_of(stash: Path) -> Path:
 
 
 def name_for(number: int, at: datetime, why: str) -> str:
+    """What a backup is called."""
     return f"{number:06d}-{at.astimezone(UTC).strftime(_TIME)}-{why}.db"
 
 
@@ -58,6 +59,7 @@ def backups_of(stash: Path) -> list[Backup]:
 
 
 def backups_in(folder: Path) -> list[Backup]:
+    """The backups in a folder, newest first, by their names alone."""
     found = []
     with suppress(OSError), os.scandir(folder) as entries:
         for entry in entries:
@@ -76,6 +78,7 @@ def sum_file(path: Path) -> Path:
 
 
 def digest(path: Path) -> str:
+    """SHA-256 of a file in hex. Raises OSError."""
     with path.open("rb") as file:
         return hashlib.file_digest(file, "sha256").hexdigest()
 

@@ -37,6 +37,7 @@ class Change(NamedTuple):
 
     @staticmethod
     def of(row: Any) -> Change:
+        """From a row of the table `change`."""
         return Change(row.op, row.table_name, row.row_id, json.loads(row.before), json.loads(row.after))
 
 

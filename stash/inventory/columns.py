@@ -37,33 +37,41 @@ def strict(metadata: MetaData, name: str, *parts: Part) -> Table:
 
 
 def row_id() -> Column[int]:
+    """The number of a row."""
     return Column("id", Integer, primary_key=True, nullable=False)
 
 
 def text(name: str) -> Column[str]:
+    """A column of text."""
     return Column(name, Text, nullable=False)
 
 
 def whole(name: str) -> Column[int]:
+    """A column of whole numbers."""
     return Column(name, Integer, nullable=False)
 
 
 def real(name: str) -> Column[float]:
+    """A column of floats: colours only, never a size."""
     return Column(name, Double().with_variant(REAL, "sqlite"), nullable=False)
 
 
 def data(name: str) -> Column[bytes]:
+    """A column of bytes."""
     return Column(name, LargeBinary, nullable=False)
 
 
 def to(name: str, target: str, *, nullable: bool = False, primary_key: bool = False) -> Column[int]:
+    """A reference to a column (`target`: "table.column") of a row that may not go, or get another number, before."""
     key = ForeignKey(target, ondelete="RESTRICT", onupdate="RESTRICT")
     return Column(name, Integer, key, nullable=nullable, primary_key=primary_key)
 
 
 def check(condition: str, name: str) -> CheckConstraint:
+    """What holds of every row."""
     return CheckConstraint(condition, name=name)
 
 
 def yes_no(name: str) -> tuple[Column[int], CheckConstraint]:
+    """A column of 1 for yes and 0 for no."""
     return whole(name), check(f"{name} IN (0, 1)", name)

@@ -12,7 +12,7 @@ from pathlib import Path
 from stash.inventory import schema
 from stash.inventory.backup_files import digest, mark_of, state_of, sum_file, told, unready_name
 from stash.inventory.opening import give_name, uri
-from stash.inventory.troubles import BUSY_SECONDS, plain_fault, said_of
+from stash.inventory.troubles import BUSY_SECONDS, plain_fault, primary_code, said_of
 
 _STEP = 2_000  # pages, some 8 MB
 _STARTS = 3
@@ -122,10 +122,10 @@ def check_copy(path: Path, source: Path) -> None:
 
 
 def _trouble(error: sqlite3.Error, source: Path, target: Path) -> Exception:
-    code = getattr(error, "sqlite_errorcode", 0)
-    if code & 0xFF == sqlite3.SQLITE_FULL:
+    if primary_code(error) == sqlite3.SQLITE_FULL:
         return OSError(errno.ENOSPC, "the disk is full", str(target))
-    if code & 0xFF == sqlite3.SQLITE_IOERR and code in (sqlite3.SQLITE_IOERR_WRITE, sqlite3.SQLITE_IOERR_TRUNCATE):
+    code = getattr(error, "sqlite_errorcode", None)
+    if code in (sqlite3.SQLITE_IOERR_WRITE, sqlite3.SQLITE_IOERR_TRUNCATE):
         return OSError(errno.EIO, "the disk did not take it", str(target))
     return plain_fault(error, source)
 

@@ -58,6 +58,7 @@ class Reader:
         self._seen: set[int] = set()
 
     def read(self) -> dict[str, Listed]:
+        """All rows; the faults are then in the order of the file."""
         for row in self.sheet.rows:
             self._row(row)
         self.sheet.faults.sort(key=lambda one: (one.line, one.column))

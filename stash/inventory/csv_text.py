@@ -60,6 +60,7 @@ class CellFault:
     text: str
 
     def place(self) -> str:
+        """`line 3, column 2 (length)`."""
         if not self.column:
             return f"line {self.line}"
         return f"line {self.line}, column {self.column}" + (f" ({self.name})" if self.name else "")
@@ -99,7 +100,8 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """A file that was read: which column a header stands in (from 1), the rows, and what is wrong so far."""
+    """A file that was read: which column a header stands in (from 1), the rows, whether a comma may be a decimal point
+    (where it does not part the cells), and what is wrong so far."""
 
     columns: dict[str, int]
     rows: list[Row]

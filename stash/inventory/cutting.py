@@ -19,6 +19,7 @@ from stash.model import Cut, Fabric, NewPiece, Piece
 
 
 def state_of(one: Piece) -> State:
+    """A piece that is there, as the ledger has it."""
     return State(str(one.kind), one.length, one.width, "here", one.cut_before, one.estimated)
 
 

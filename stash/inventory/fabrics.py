@@ -73,6 +73,7 @@ def keyed(conn: Connection) -> list[tuple[str, Fabric]]:
 
 
 def by_id(conn: Connection, fabric_id: int) -> Fabric:
+    """The fabric of that id, archived or not. Raises NotFound."""
     found = _built(conn.execute(_ONE, {"fabric_id": fabric_id}), swatches.load(conn, fabric_id))
     if not found:
         raise NotFound(f"there is no fabric {fabric_id}", do="look at the stash again")
@@ -130,6 +131,7 @@ def _piece(cells: tuple[Any, ...]) -> Piece:
 
 
 def refuse_taken_name(conn: Connection, name: str, but: int | None = None) -> None:
+    """Raise Fault where a fabric has that name already, other than the fabric `but`."""
     taken = conn.execute(_TAKEN, {"name_key": asked_key(name)}).first()
     if taken is not None and taken.id != but:
         away = " (archived)" if taken.archived else ""
@@ -183,6 +185,7 @@ def add_all(book: Book, new: Sequence[NewFabric]) -> str:
 
 
 def fabric_values(new: NewFabric) -> dict[str, Any]:
+    """A new fabric as its row. Raises UsageFault for a text that may not be stored."""
     name = checked_name(new.name)
     return {
         "name": name, "name_key": name_key(name), "directional": int(new.directional), "washed": int(new.washed),
@@ -191,6 +194,7 @@ def fabric_values(new: NewFabric) -> dict[str, Any]:
 
 
 def colour_values(given: Colour) -> dict[str, Any]:
+    """A colour as its row. Raises UsageFault for one that cannot be."""
     good = checked_colour(given)
     return {"lightness": good.L, "a": good.a, "b": good.b, "source": good.source}
 
@@ -229,6 +233,7 @@ def edit(book: Book, fabric_id: int, fields: dict[str, Any]) -> str:
 
 
 def set_colour(book: Book, fabric_id: int, given: Colour | None) -> str:
+    """Set the measured or typed colour; None takes it away. Gives the sentence for the history."""
     now = by_id(book.conn, fabric_id)
     if given is None:
         book.delete("colour", fabric_id)
@@ -260,6 +265,7 @@ def _colour_text(colour: Colour) -> str:
 
 
 def set_value(book: Book, fabric_id: int, lightness: float | None) -> str:
+    """Set the value (L*) by eye; None goes back to the measured one. Gives the sentence for the history."""
     now = by_id(book.conn, fabric_id)
     if lightness is None:
         book.delete("eye", fabric_id)
@@ -269,6 +275,7 @@ def set_value(book: Book, fabric_id: int, lightness: float | None) -> str:
 
 
 def archive(book: Book, fabric_id: int, archived: bool) -> str:
+    """Put a fabric out of sight, or bring it back; gives the sentence for the history."""
     now = by_id(book.conn, fabric_id)
     book.update("fabric", fabric_id, {"archived": int(archived)})
     return f"Archived {now.name}" if archived else f"Took {now.name} back from the archive"
@@ -289,6 +296,7 @@ def _new_text(pieces: Sequence[NewPiece]) -> str:
 
 
 def added_text(new: NewFabric) -> str:
+    """The sentence for the history of a new fabric."""
     size = _new_text(new.pieces) if new.pieces else "not measured yet"
     return f"Added {checked_name(new.name)}: {size}{photo_text(new)}"
 

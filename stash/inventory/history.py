@@ -20,6 +20,7 @@ def _entry(row: Any) -> Entry:
 
 
 def entry(conn: Connection, op_id: int) -> Entry | None:
+    """The entry of that number, if there is one."""
     row = conn.execute(_ENTRIES.where(op.c.id == op_id)).first()
     return _entry(row) if row is not None else None
 

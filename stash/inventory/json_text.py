@@ -49,6 +49,7 @@ class TableText:
 
 
 def compact(value: Any) -> str:
+    """A value as ASCII JSON with no spaces."""
     return json.dumps(value, allow_nan=False, separators=(",", ":"))
 
 
@@ -65,6 +66,7 @@ class Checksum:
         return said
 
     def hex(self) -> str:
+        """The SHA-256 of all that was counted, in hex."""
         return self._sum.hexdigest()
 
 
@@ -82,7 +84,7 @@ def read(path: Path) -> dict[str, TableText]:
         for row in table.rows:
             summed.add(row)
     if document.get("sha256") != summed.hex():
-        raise Fault(f"this file was changed since it was written; {_NOTHING}", str(path), _ANOTHER)
+        raise damaged("this file was changed since it was written", path)
     return tables
 
 
@@ -99,13 +101,13 @@ def _text(path: Path) -> str:
 def _limits(text: str, path: Path) -> None:
     """Refuse what would fill the memory when it is parsed. Counted with what stands inside texts: never too few."""
     if text.count(",") > MOST_VALUES or text.count("[") + text.count("{") > MOST_LISTS:
-        raise Fault(f"this file has more in it than any stash; {_NOTHING}", str(path), _ANOTHER)
+        raise damaged("this file has more in it than any stash", path)
     deep = 0
     for end in _ENDS.finditer(text):
         if (mark := end[0]) in ("[", "{"):
             deep += 1
             if deep > DEEPEST:
-                raise Fault(f"lists stand in lists over {DEEPEST} deep; {_NOTHING}", str(path), _ANOTHER)
+                raise damaged(f"lists stand in lists over {DEEPEST} deep", path)
         elif mark in ("]", "}"):
             deep -= 1
 
@@ -147,9 +149,9 @@ def _parsed(text: str, path: Path) -> dict[str, Any]:
         )
     except json.JSONDecodeError as error:
         what = f"this file is cut short or no JSON (line {error.lineno}, column {error.colno}: {error.msg})"
-        raise Fault(f"{what}; {_NOTHING}", str(path), _ANOTHER) from None
+        raise damaged(what, path) from None
     except (_NotOurs, RecursionError) as error:
-        raise Fault(f"{error}; {_NOTHING}", str(path), _ANOTHER) from None
+        raise damaged(str(error), path) from None
     if not isinstance(document, dict) or document.get("format") != FORMAT:
         raise Fault(f"this JSON is no stash; {_NOTHING}", str(path), "name a file that export wrote")
     return document
@@ -158,7 +160,7 @@ def _parsed(text: str, path: Path) -> dict[str, Any]:
 def _version(document: dict[str, Any], path: Path) -> int:
     version = document.get("version")
     if type(version) is not int or version < _FIRST_VERSION:
-        raise _damaged("it does not say its version", path)
+        raise damaged("it does not say its version", path)
     if version > SCHEMA_VERSION:
         raise Fault(
             f"this file was written by a newer starcover (version {version} of the stash; this one knows"
@@ -173,23 +175,23 @@ def _tables(document: dict[str, Any], path: Path) -> dict[str, Any]:
     tables = document.get("tables")
     unknown = sorted(set(document) - {"format", "version", "tables", "sha256"})
     if unknown:
-        raise _damaged(f'it has a part "{shown(unknown[0])}" that is unknown', path)
+        raise damaged(f'it has a part "{shown(unknown[0])}" that is unknown', path)
     if not isinstance(tables, dict):
-        raise _damaged("it has no tables", path)
+        raise damaged("it has no tables", path)
     return tables
 
 
 def _table(name: str, given: Any, path: Path) -> TableText:
     if not isinstance(given, dict) or set(given) != {"columns", "rows"}:
-        raise _damaged(f'the table "{shown(name)}" is not columns and rows', path)
+        raise damaged(f'the table "{shown(name)}" is not columns and rows', path)
     columns, rows = given["columns"], given["rows"]
     if not isinstance(columns, list) or not all(isinstance(one, str) for one in columns):
-        raise _damaged(f'the columns of the table "{shown(name)}" are not names', path)
+        raise damaged(f'the columns of the table "{shown(name)}" are not names', path)
     if not isinstance(rows, list):
-        raise _damaged(f'the rows of the table "{shown(name)}" are no list', path)
+        raise damaged(f'the rows of the table "{shown(name)}" are no list', path)
     for number, row in enumerate(rows, 1):
         if not isinstance(row, list) or len(row) != len(columns) or not all(map(_is_value, row)):
-            raise _damaged(f'row {number} of the table "{shown(name)}" is not {len(columns)} plain values', path)
+            raise damaged(f'row {number} of the table "{shown(name)}" is not {len(columns)} plain values', path)
     return TableText(tuple(columns), rows)
 
 
@@ -197,7 +199,8 @@ def _is_value(value: Any) -> bool:
     return value is None or type(value) in (int, float, str)
 
 
-def _damaged(what: str, path: Path) -> Fault:
+def damaged(what: str, path: Path) -> Fault:
+    """The fault of a file that is not just as an export wrote it."""
     return Fault(f"{what}; {_NOTHING}", str(path), _ANOTHER)
 
 
@@ -207,6 +210,7 @@ def head(version: int) -> str:
 
 
 def table_head(name: str, columns: Sequence[str]) -> str:
+    """The text of a table before its first row."""
     return f'{compact(name)}: {{"columns": {compact(list(columns))}, "rows": ['
 
 

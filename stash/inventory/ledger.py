@@ -44,6 +44,7 @@ class State:
 
     @property
     def area(self) -> int:
+        """Square ticks."""
         return self.length * self.width
 
     @staticmethod
@@ -57,12 +58,15 @@ class State:
 
     @staticmethod
     def new(piece: NewPiece) -> State:
+        """The first state of a piece that comes in."""
         return State(str(piece.kind), piece.length, piece.width, "here", piece.cut_before, piece.estimated)
 
     def gone(self, state: str = "used up") -> State:
+        """The same piece when nothing is left of it."""
         return State(self.kind, 0, 0, state, self.cut_before, self.estimated)
 
     def values(self) -> Row:
+        """As columns of `piece` and `line`."""
         return {
             "kind": self.kind, "length": self.length, "width": self.width, "state": self.state,
             "cut_before": int(self.cut_before), "estimated": int(self.estimated),
@@ -70,6 +74,7 @@ class State:
 
 
 def new_uid() -> str:
+    """A mark for an entry that nobody gave one: random."""
     return uuid.uuid4().hex
 
 

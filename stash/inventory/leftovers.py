@@ -19,7 +19,7 @@ from stash.errors import Fault
 from stash.inventory.backup_files import clear_leftovers, clear_unready, folder_of
 from stash.inventory.opening import Found, cut_off, find, uri
 from stash.inventory.schema import SCHEMA_VERSION
-from stash.inventory.troubles import BUSY_SECONDS, NoStash, is_damage, plain_fault, said_plainly
+from stash.inventory.troubles import BUSY_SECONDS, NoStash, is_damage, plain_fault, primary_code, said_plainly
 
 MOST_KEPT = 3
 KEPT_DAYS = 30
@@ -69,7 +69,7 @@ def _is_hot(path: Path) -> bool:
         with closing(sqlite3.connect(uri(path, "mode=ro"), uri=True, timeout=0)) as conn:
             conn.execute("PRAGMA schema_version").fetchone()
     except sqlite3.Error as error:
-        return error.sqlite_errorcode & 0xFF != sqlite3.SQLITE_BUSY
+        return primary_code(error) != sqlite3.SQLITE_BUSY
     return False
 
 

@@ -1,4 +1,4 @@
-"""A new stash that is filled before it gets its name: it is there with all that was to go in, or not at all."""
+"""A new stash, empty or filled before it gets its name: it is there with all that was to go in, or not at all."""
 
 from __future__ import annotations
 
@@ -15,6 +15,23 @@ from stash.inventory.transactions import make_engine
 from stash.inventory.troubles import said_plainly
 
 
+def make(path: Path) -> None:
+    """Make a new, empty stash at `path`, and the folder it stands in. Raises Fault where there is something already."""
+    refuse_taken(path)
+    with in_the_making(path):
+        pass
+
+
+def refuse_taken(path: Path) -> None:
+    """Raise Fault where there is something at `path`, whatever it is."""
+    if os.path.lexists(expanded(path)):
+        raise _taken(path)
+
+
+def _taken(path: Path) -> Fault:
+    return Fault("there is something here already; nothing was changed", str(path), "choose another name")
+
+
 @contextmanager
 def in_the_making(path: Path) -> Iterator[Path]:
     """The path of a new, empty stash to be filled inside, and closed there. At the end it becomes `path`.
@@ -24,7 +41,7 @@ def in_the_making(path: Path) -> Iterator[Path]:
     """
     target = expanded(path)
     refuse_target(target, overwrite=False)
-    unready = unready_name(target)
+    unready = unready_name(target)  # the process is in it: two programs that start at once never share one
     try:
         _empty(unready, target)
         yield unready
@@ -58,8 +75,7 @@ def _give_name(unready: Path, target: Path) -> None:
     try:
         opening.give_name(unready, target)
     except FileExistsError:
-        what = "there is something here already; nothing was changed"
-        raise Fault(what, str(unready), "choose another name") from None
+        raise _taken(unready) from None
     except OSError as error:
         raise _no_place(unready, error) from None
 

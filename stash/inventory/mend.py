@@ -7,8 +7,6 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from sqlalchemy import text
-
 from stash.inventory import backup, schema
 from stash.inventory.ledger import Book
 from stash.inventory.store import Store
@@ -22,10 +20,9 @@ def mend(path: Path) -> list[str]:
     """
     backup.make(path, backup.BEFORE_REPAIR)
     with Store.open(path) as store, store.transactions.writing() as conn:
-        there = {name: sql for name, sql in conn.execute(text("SELECT name, sql FROM sqlite_schema"))}
+        there = schema.form_of(conn)
         done = []
-        for statement in schema.TRIGGERS:
-            name = statement.split()[2]
+        for name, statement in schema.TRIGGERS.items():
             if there.get(name) != statement:
                 conn.exec_driver_sql(f"DROP TRIGGER IF EXISTS {name}")
                 conn.exec_driver_sql(statement)

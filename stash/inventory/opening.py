@@ -1,4 +1,4 @@
-"""Finding a stash file, making a new one, and looking at its header before anything else touches it."""
+"""Finding a stash file, looking at its header before anything else touches it, and giving a new one its name."""
 
 from __future__ import annotations
 
@@ -15,10 +15,10 @@ from urllib.parse import quote
 from stash.errors import Fault
 from stash.files import BESIDE, SQLITE_HEAD, expanded, sync_folder
 from stash.inventory import schema
-from stash.inventory.backup_files import clear_unready, unready_name, way_back
-from stash.inventory.troubles import NoStash, is_damage, plain_fault, said_plainly
+from stash.inventory.backup_files import clear_unready, way_back
+from stash.inventory.troubles import NoStash, is_damage, plain_fault
 
-__all__ = ["Found", "NoStash", "check_header", "find", "give_name", "identity", "make", "move_aside", "uri"]
+__all__ = ["Found", "NoStash", "check_header", "find", "give_name", "identity", "move_aside", "uri"]
 
 _DAMAGED = ".damaged-"
 
@@ -41,6 +41,7 @@ def uri(path: Path, options: str) -> str:
 
 
 def identity(status: os.stat_result) -> tuple[int, int]:
+    """Device and inode: the same for one file, whatever it is called."""
     return status.st_dev, status.st_ino
 
 
@@ -182,47 +183,6 @@ def check_header(application: int, version: int, path: Path) -> None:
             str(path),
             "start the newer starcover, or bring this one up to date",
         )
-
-
-def make(path: Path) -> None:
-    """Make a new, empty stash at `path`, whole or not at all, and the folder it stands in."""
-    from stash.inventory.transactions import make_engine
-
-    target = expanded(path)
-    if os.path.lexists(target):
-        raise _taken(path)
-    unready = unready_name(target)  # the process is in it: two programs that start at once never share one
-    try:
-        _make_folder(target.parent)
-        unready.touch()
-        with said_plainly(path):
-            engine = make_engine(unready, read_only=False)
-            try:
-                with engine.execution_options(write=True).begin() as conn:
-                    schema.create_schema(conn)
-            finally:
-                engine.dispose()
-        give_name(unready, target)
-    except FileExistsError:
-        raise _taken(path) from None
-    except OSError as error:
-        raise Fault(f"no stash can be made here ({error.strerror})", str(path), "choose another place") from None
-    except ValueError:
-        raise Fault("this is no path of a file", ascii(str(path)), "choose another name") from None
-    finally:
-        with suppress(OSError, ValueError):
-            unready.unlink()
-
-
-def _taken(path: Path) -> Fault:
-    return Fault("there is something here already; nothing was changed", str(path), "choose another name")
-
-
-def _make_folder(folder: Path) -> None:
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except FileExistsError:
-        raise Fault("this is a file, not a folder", str(folder), "choose another place") from None
 
 
 def give_name(unready: Path, target: Path) -> None:

@@ -45,6 +45,7 @@ def cut_plans(conn: Connection, colouring_id: int) -> list[StoredPlan]:
 
 
 def by_id(conn: Connection, plan_id: int) -> StoredPlan:
+    """A kept plan, cut or not. Raises NotFound."""
     found = _plans(conn, _STRIPS.where(strip.c.plan == plan_id))
     if not found:
         raise NotFound(f"there is no plan of cuts {plan_id}", do="make the plan again")
@@ -152,6 +153,7 @@ def _rows(cut: PieceCut) -> list[dict[str, Any]]:
 
 
 def row_of(cut: PieceCut, one: CutStrip) -> dict[str, Any]:
+    """One strip of a cut as its row, but for its plan."""
     runs = json.dumps([[run.set, run.segments] for run in one.runs])
     return {
         "piece": cut.piece, "rev": cut.rev, "piece_length": cut.piece_length, "piece_width": cut.piece_width,

@@ -17,8 +17,7 @@ from pathlib import Path
 
 from stash.errors import Fault
 from stash.files import expanded, temporary_room
-from stash.inventory import opening, tables
-from stash.inventory.making import in_the_making
+from stash.inventory import making, opening, tables
 from stash.inventory.rows_left import Rows
 from stash.inventory.store import Store
 from stash.inventory.troubles import NoStash, of_the_machine, said_plainly
@@ -46,11 +45,10 @@ def rescue(damaged: Path, new: Path) -> Rescued:
     Raises Fault where there is no such file, where nothing can be read at all, and where the disk does not take it.
     """
     real = _file(damaged)
-    if os.path.lexists(expanded(new)):
-        raise Fault("there is something here already; nothing was changed", str(new), "choose another name")
-    with temporary_room() as room, in_the_making(new) as unready:
+    making.refuse_taken(new)
+    with temporary_room() as room, making.in_the_making(new) as unready:
         scratch = room / "scratch.db"
-        opening.make(scratch)
+        making.make(scratch)
         with said_plainly(scratch):
             lost = _take_rows(_to_read(real, room), scratch)
         with Store.open(scratch) as old:

@@ -17,7 +17,7 @@ from stash.files import BESIDE, expanded, sync_folder
 from stash.inventory import backup, leftovers, opening
 from stash.inventory.backup_files import Backup, digest, told_sum, unready_name
 from stash.inventory.copying import back_up, checked_copy, reader
-from stash.inventory.troubles import BUSY_SECONDS, is_damage, plain_fault, said_of, said_plainly
+from stash.inventory.troubles import BUSY_SECONDS, is_damage, plain_fault, said_plainly
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,11 +44,8 @@ def restore(file: Path, stash: Path, *, without_backup: bool = False) -> Restore
     if target.exists() and source.path.samefile(target):
         raise Fault("this is the stash itself; nothing was changed", str(file), "name a backup of it")
     if os.path.lexists(target):
-        present, trouble = _present(target)
-        if present is not None:
-            return _into(source, present, without_backup)
-        assert trouble is not None
-        return _aside(source, target, trouble)
+        present = _present(target)
+        return _aside(source, target) if present is None else _into(source, present, without_backup)
     _make_folder(target)
     copy = _copy_beside(source, target)
     try:
@@ -75,8 +72,8 @@ def verified(file: Path) -> opening.Found:
     return found
 
 
-def _present(target: Path) -> tuple[opening.Found | None, Fault | None]:
-    """The stash that is there; or why what is there cannot be used, where it may be set aside.
+def _present(target: Path) -> opening.Found | None:
+    """The stash that is there; None for what is no whole stash, and may be set aside.
 
     Raises Fault for what is no damaged stash: a folder, another program's file, a stash of a newer version, one that
     another program holds.
@@ -85,13 +82,13 @@ def _present(target: Path) -> tuple[opening.Found | None, Fault | None]:
         found = leftovers.take_back(opening.find(target))
         with closing(reader(found.path)) as conn:
             sound = conn.execute("PRAGMA integrity_check").fetchone()[0] == "ok"
-    except opening.NoStash as trouble:
-        return None, trouble
+    except opening.NoStash:
+        return None
     except sqlite3.Error as error:
         if not is_damage(error):
             raise plain_fault(error, found.path) from error
-        sound = False
-    return (found, None) if sound else (None, said_of(sqlite3.SQLITE_CORRUPT, target))
+        return None
+    return found if sound else None
 
 
 def _into(source: opening.Found, present: opening.Found, without_backup: bool) -> Restored:
@@ -125,7 +122,7 @@ def _copy_of(path: Path) -> sqlite3.Connection:
     return sqlite3.connect(opening.uri(path, "mode=ro&immutable=1"), uri=True)
 
 
-def _aside(source: opening.Found, target: Path, trouble: Fault) -> Restored:
+def _aside(source: opening.Found, target: Path) -> Restored:
     """The backup in place of a file that is no whole stash, which is kept beside it under another name."""
     real = target.resolve()
     kept = opening.aside_name(real)

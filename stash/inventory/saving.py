@@ -24,6 +24,7 @@ class Saving:
 
     @property
     def path(self) -> Path:
+        """The file that was opened."""
         return self.transactions.found.path
 
     @property
@@ -48,6 +49,7 @@ class Saving:
         return self.transactions.change_token()
 
     def close(self) -> None:
+        """Let the file go."""
         self.transactions.close()
 
     def _save(

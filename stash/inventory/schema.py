@@ -13,41 +13,52 @@ SCHEMA_VERSION = 3  # PRAGMA user_version: the newest revision in migrations/ver
 VERSION_TABLE = "revision"
 
 
-def _appended_only(table: str, same: str) -> list[str]:
-    """Triggers that refuse a change, a removal, and a row put over an old one (INSERT OR REPLACE)."""
+def _guards(table: str, same: str, refuse: str, *, removal: bool) -> dict[str, str]:
+    """Triggers by name that refuse a change, a row put over an old one (INSERT OR REPLACE; `same` says which that
+    is), and with `removal` a removal too."""
+    events = {
+        "update": f"UPDATE ON {table}",
+        "delete": f"DELETE ON {table}",
+        "replace": f"INSERT ON {table} WHEN EXISTS (SELECT 1 FROM {table} WHERE {same})",
+    }
+    return {
+        f"{table}_no_{what}": f"CREATE TRIGGER {table}_no_{what} BEFORE {event} BEGIN {refuse} END"
+        for what, event in events.items()
+        if removal or what != "delete"
+    }
+
+
+def _appended_only(table: str, same: str) -> dict[str, str]:
     refuse = f"SELECT RAISE(ABORT, 'the history is only ever added to: {table}');"
-    return [
-        f"CREATE TRIGGER {table}_no_update BEFORE UPDATE ON {table} BEGIN {refuse} END",
-        f"CREATE TRIGGER {table}_no_delete BEFORE DELETE ON {table} BEGIN {refuse} END",
-        f"CREATE TRIGGER {table}_no_replace BEFORE INSERT ON {table}"
-        f" WHEN EXISTS (SELECT 1 FROM {table} WHERE {same}) BEGIN {refuse} END",
-    ]
+    return _guards(table, same, refuse, removal=True)
 
 
-def _never_changed(table: str, same: str) -> list[str]:
-    """Triggers that refuse a change, and a row put over an old one. A removal is left to foreign keys."""
+def _never_changed(table: str, same: str) -> dict[str, str]:
+    """A removal is left to foreign keys."""
     refuse = f"SELECT RAISE(ABORT, 'a picture is never changed: {table}');"
-    return [
-        f"CREATE TRIGGER {table}_no_update BEFORE UPDATE ON {table} BEGIN {refuse} END",
-        f"CREATE TRIGGER {table}_no_replace BEFORE INSERT ON {table}"
-        f" WHEN EXISTS (SELECT 1 FROM {table} WHERE {same}) BEGIN {refuse} END",
-    ]
+    return _guards(table, same, refuse, removal=False)
 
 
-TRIGGERS = [
-    *_appended_only("op", "id = NEW.id OR uid = NEW.uid OR undo_of = NEW.undo_of"),
-    *_appended_only("line", "id = NEW.id OR (piece = NEW.piece AND rev = NEW.rev)"),
-    *_appended_only("change", "id = NEW.id"),
-    *_never_changed("picture", "id = NEW.id OR hash = NEW.hash"),
-    *_never_changed("thumbnail", "id = NEW.id"),
-]
+TRIGGERS: dict[str, str] = {
+    **_appended_only("op", "id = NEW.id OR uid = NEW.uid OR undo_of = NEW.undo_of"),
+    **_appended_only("line", "id = NEW.id OR (piece = NEW.piece AND rev = NEW.rev)"),
+    **_appended_only("change", "id = NEW.id"),
+    **_never_changed("picture", "id = NEW.id OR hash = NEW.hash"),
+    **_never_changed("thumbnail", "id = NEW.id"),
+}
+"""The statement that makes each trigger, by its name."""
+
+
+def form_of(conn: Connection) -> dict[str, str | None]:
+    """The statement that made each table, index and trigger of a file, by name; None for SQLite's own."""
+    return {name: statement for name, statement in conn.execute(text("SELECT name, sql FROM sqlite_schema"))}
 
 
 def create_triggers(conn: Connection) -> None:
     """Make the triggers that are missing (a rebuilt table loses its own)."""
-    there = set(conn.scalars(text("SELECT name FROM sqlite_schema WHERE type = 'trigger'")))
-    for statement in TRIGGERS:
-        if statement.split()[2] not in there:
+    there = form_of(conn)
+    for name, statement in TRIGGERS.items():
+        if name not in there:
             conn.exec_driver_sql(statement)
 
 

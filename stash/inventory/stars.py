@@ -80,6 +80,7 @@ def _colouring(paper: Star, rows: Iterable[Any]) -> Colouring:
 
 
 def by_id(conn: Connection, star_id: int) -> SavedStar:
+    """The saved star of that id. Raises NotFound."""
     found = load(conn, star_id)
     if not found:
         raise NotFound(f"there is no saved star {star_id}", do="look at the stars again")
@@ -87,6 +88,7 @@ def by_id(conn: Connection, star_id: int) -> SavedStar:
 
 
 def by_name(conn: Connection, name: str) -> SavedStar:
+    """The saved star of that name. Raises NotFound that asks "did you mean"."""
     star_id = conn.scalar(select(star.c.id).where(star.c.name_key == asked_key(name)))
     if star_id is None:
         raise not_found("star", name, conn.scalars(select(star.c.name).order_by(star.c.id)))
@@ -161,12 +163,14 @@ def _put_letters(book: Book, colouring_id: int, wanted: Placed) -> set[str]:
 
 
 def drop_colouring(book: Book, star_id: int, number: int) -> str:
+    """Remove a colouring and its plans; gives the sentence for the history."""
     saved = by_id(book.conn, star_id)
     _remove(book, find_colouring(book.conn, star_id, number))
     return f"Dropped colouring {number} of {saved.name}"
 
 
 def rename(book: Book, star_id: int, name: str) -> str:
+    """Give a star another name; gives the sentence for the history. Raises Fault where the name is taken."""
     saved = by_id(book.conn, star_id)
     name = checked_name(name, "star")
     taken = book.conn.scalar(select(star.c.id).where(star.c.name_key == name_key(name)))
@@ -178,6 +182,7 @@ def rename(book: Book, star_id: int, name: str) -> str:
 
 
 def drop(book: Book, star_id: int) -> str:
+    """Remove a star with its colourings and plans; gives the sentence for the history."""
     saved = by_id(book.conn, star_id)
     for colouring_id in book.conn.scalars(select(colouring.c.id).where(colouring.c.star == star_id)).all():
         _remove(book, colouring_id)

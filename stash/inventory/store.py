@@ -14,12 +14,23 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any, Self
 
-from stash.inventory import booking, cutting, fabrics, history, leftovers, opening, plan_changes, plans, schema, stars
+from stash.inventory import (
+    booking,
+    cutting,
+    fabrics,
+    history,
+    leftovers,
+    making,
+    opening,
+    plan_changes,
+    plans,
+    schema,
+    stars,
+)
 from stash.inventory.ledger import Book
 from stash.inventory.photographs import Photographs
 from stash.inventory.undo import undo
 from stash.model import (
-    Colour,
     Colouring,
     Cut,
     Entry,
@@ -39,7 +50,7 @@ class Store(Photographs):
     @classmethod
     def create(cls, path: Path | str) -> Self:
         """Make a new stash, and the folder it stands in. Raises Fault where there is something already."""
-        opening.make(Path(path))
+        making.make(Path(path))
         return cls.open(path)
 
     @classmethod
@@ -90,10 +101,6 @@ class Store(Photographs):
         """
         return self._fabric("edit", uid, fabric_id, lambda book: fabrics.set_facts(book, fabric_id, fields))
 
-    def set_colour(self, fabric_id: int, colour: Colour | None, *, uid: str | None = None) -> Fabric:
-        """Set the measured or typed colour; None takes it away."""
-        return self._fabric("colour", uid, fabric_id, lambda book: fabrics.set_colour(book, fabric_id, colour))
-
     def set_value_by_eye(self, fabric_id: int, value: float | None, *, uid: str | None = None) -> Fabric:
         """Set a value (L*) by eye, kept apart from the measured one; None goes back to that."""
         return self._fabric("by eye", uid, fabric_id, lambda book: fabrics.set_value(book, fabric_id, value))
@@ -108,13 +115,13 @@ class Store(Photographs):
         """More pieces of a fabric."""
         return self._entry("bought", uid, lambda book: fabrics.bought(book, fabric_id, pieces))
 
-    def cut(self, cuts: Sequence[Cut], text: str = "", *, kind: str = "cut", uid: str | None = None) -> Entry:
+    def cut(self, cuts: Sequence[Cut], text: str = "", *, uid: str | None = None) -> Entry:
         """Book cuts of several pieces as one entry. `text` is its sentence ("": one is made of the cuts).
 
         Raises UsageFault for a cut that keeps more than there is, keeps less than nothing or takes nothing, and
         Conflict (which names the present size) for a piece that is not as it was seen.
         """
-        return self._entry(kind, uid, lambda book: cutting.cut(book, cuts, text))
+        return self._entry("cut", uid, lambda book: cutting.cut(book, cuts, text))
 
     def used(self, fabric_id: int, ticks: int | None, *, uid: str | None = None) -> Entry:
         """Take a length off a fabric, from the smallest piece that is long enough; None takes all."""

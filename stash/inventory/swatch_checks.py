@@ -19,7 +19,7 @@ LONGEST_PHOTO = 1_000
 MOST_PIXELS = 1_000_000  # a side of a photograph
 SHARES_WITHIN = 1e-6
 
-_JPEG = b"\xff\xd8\xff"
+JPEG_HEAD = b"\xff\xd8\xff"  # what every JPEG begins with
 _SHA256 = re.compile(r"[0-9a-f]{64}", re.ASCII)
 
 
@@ -41,7 +41,7 @@ def checked_swatch(new: NewSwatch) -> NewSwatch:
 
 
 def _jpeg(data: bytes, what: str, most: int) -> None:
-    if not data.startswith(_JPEG):
+    if not data.startswith(JPEG_HEAD):
         raise UsageFault(f"the {what} to be kept is no JPEG", do="make it again from the photograph")
     if len(data) > most:
         raise UsageFault(

@@ -40,6 +40,7 @@ class Taking:
         self._left: list[str] = []
 
     def take(self, known: Fabric | None) -> Outcome:
+        """Take it in beside, or into, the fabric of its name that the stash has (None: it is new)."""
         if known is None:
             self._new()
             return "new"

@@ -59,6 +59,7 @@ class Transactions:
         self.saved = False
 
     def close(self) -> None:
+        """Let all connections go."""
         if self._watcher is not None:
             self._watcher.close()
             self._watcher = None

@@ -14,7 +14,7 @@ from stash.inventory.backup_files import way_back
 
 BUSY_SECONDS = 5.0  # how long another program's save is waited for
 
-_PRIMARY = 0xFF  # the low byte of SQLite's extended result codes is the primary one
+_PRIMARY = 0xFF  # the low byte of SQLite's extended result codes is the primary one (sqlite.org/rescode.html)
 
 _SAID = {
     sqlite3.SQLITE_BUSY: (
@@ -69,10 +69,15 @@ def said_of(code: int, path: Path) -> Fault:
     return Fault(what, str(path), do)
 
 
+def primary_code(error: BaseException | None) -> int | None:
+    """SQLite's primary result code of an error of its driver; None for any other error."""
+    code: int | None = getattr(error, "sqlite_errorcode", None)
+    return None if code is None else code & _PRIMARY
+
+
 def is_damage(error: BaseException | None) -> bool:
     """Whether SQLite said that the file is no whole database."""
-    code = getattr(error, "sqlite_errorcode", None)
-    return code is not None and code & _PRIMARY in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB)
+    return primary_code(error) in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB)
 
 
 _PASSING = {
@@ -84,14 +89,13 @@ _PASSING = {
 def of_the_machine(fault: Fault) -> bool:
     """Whether a fault told here is of the disk, the rights or another program, and not of what was to be saved."""
     cause = fault.__cause__
-    code = getattr(getattr(cause, "orig", cause), "sqlite_errorcode", None)
-    return code is not None and code & _PRIMARY in _PASSING
+    return primary_code(getattr(cause, "orig", cause)) in _PASSING
 
 
 def plain_fault(error: BaseException | None, path: Path) -> Fault:
     """The fault for an error of the database's driver."""
     code = getattr(error, "sqlite_errorcode", None)
-    if code is not None and (code & _PRIMARY) in _SAID:
+    if code is not None and primary_code(error) in _SAID:
         return said_of(code, path)
     return Fault(
         f"the stash refused this ({error}); nothing was changed",

@@ -15,6 +15,7 @@ from sqlalchemy import Column, Connection, LargeBinary, Table, Text, func, selec
 
 from stash.errors import UsageFault
 from stash.inventory.checks import bad_character, checked_name
+from stash.inventory.swatch_checks import JPEG_HEAD
 from stash.inventory.tables import change, fabric, metadata, picture, star, strip, swatch, thumbnail
 from stash.names import name_key
 
@@ -22,7 +23,6 @@ _IN_A_TEXT = "\n\t"  # control characters that a note may have
 _FRACTION = re.compile(r"[0-9]{1,30}(/[1-9][0-9]{0,29})?", re.ASCII)  # before Fraction() sees it
 _FRACTIONS = ("strip", "width", "stagger", "seam", "bed_drop", "binding_width", "backing_width")
 _MAY_BE_EMPTY = ("stagger", "bed_drop")
-_JPEG = b"\xff\xd8\xff"
 
 
 def said(conn: Connection) -> Iterator[str]:
@@ -120,7 +120,7 @@ def _readable(stored: str, good: Callable[[Any], bool]) -> bool:
 def pictures(conn: Connection) -> Iterator[str]:
     """Pictures and thumbnails are JPEG, so that nothing else is ever handed to a reader of pictures."""
     for table in (picture, thumbnail):
-        head = func.substr(table.c.data, 1, len(_JPEG), type_=LargeBinary)
+        head = func.substr(table.c.data, 1, len(JPEG_HEAD), type_=LargeBinary)
         for row_id, begins in conn.execute(select(table.c.id, head).order_by(table.c.id)):
-            if begins != _JPEG:
+            if begins != JPEG_HEAD:
                 yield f"{table.name} {row_id} is no JPEG"

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Connection, func, select, text
+from sqlalchemy import Connection, func, select
 
 from stash.errors import Fault
 from stash.inventory import at_leisure, schema, tables, unreadable
@@ -20,7 +20,7 @@ from stash.inventory.backup_files import backups_of, fault_of
 from stash.inventory.checks import size_text
 from stash.inventory.history_kept import facts_that_differ
 from stash.inventory.ledger import State
-from stash.inventory.tables import fabric, line, op, piece
+from stash.inventory.tables import fabric, line, op, picture, piece, swatch, thumbnail
 from stash.inventory.troubles import NoStash
 
 COUNTED = "counted"  # the kind of entry that says anew what a piece is
@@ -36,6 +36,7 @@ class Trouble:
     mendable: bool = False
 
     def line(self) -> str:
+        """The whole of it on one line, without a final stop."""
         return f"{self.where}: {self.what}" if self.where else self.what
 
 
@@ -82,12 +83,11 @@ def _file(conn: Connection) -> Iterator[Trouble]:
 
 def _form(conn: Connection) -> Iterator[Trouble]:
     """Tables and triggers as they are made: a trigger that is missing lets the history be changed."""
-    there = {name: sql for name, sql in conn.execute(text("SELECT name, sql FROM sqlite_schema"))}
+    there = schema.form_of(conn)
     for name in tables.metadata.tables:
         if name not in there:
             yield Trouble(f'the table "{name}" is missing', "the file")
-    for statement in schema.TRIGGERS:
-        name = statement.split()[2]
+    for name, statement in schema.TRIGGERS.items():
         if there.get(name) != statement:
             amiss = "is missing" if name not in there else "is not as it was made"
             yield Trouble(f'the guard "{name}", which keeps the history and pictures as they are, {amiss}', "", True)
@@ -162,7 +162,6 @@ def facts_said(conn: Connection) -> Iterator[Trouble]:
 
 def pictures(conn: Connection) -> Iterator[Trouble]:
     """Each picture against its SHA-256, and whether it has its small picture."""
-    picture, thumbnail, swatch = (tables.metadata.tables[name] for name in ("picture", "thumbnail", "swatch"))
     used = select(func.min(fabric.c.name)).join(swatch, swatch.c.id == fabric.c.id)
     query = select(picture, thumbnail.c.id.label("small")).outerjoin(thumbnail, thumbnail.c.id == picture.c.id)
     for row in conn.execution_options(yield_per=20).execute(query):

@@ -26,7 +26,6 @@ from stash.inventory.verify import in_rows
 from stash.lengths import shown
 
 _AT_ONCE = 500  # rows, so that not all pictures are bytes at one time
-_NOTHING = "nothing was taken from this file"
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,8 +131,7 @@ def import_json(
             _take(conn, table, tables[table.name], path)
         wrong = next(in_rows(conn), None)
         if wrong is not None:
-            said = f"this stash does not agree with itself: {wrong.line()}; {_NOTHING}"
-            raise Fault(said, str(path), "take another copy of it")
+            raise json_text.damaged(f"this stash does not agree with itself: {wrong.line()}", path)
         return _contents(conn)
 
 
@@ -149,7 +147,7 @@ def _known(tables: dict[str, TableText], path: Path) -> None:
             what = f'the table "{name}" has not the columns of a stash'
         else:
             continue
-        raise Fault(f"{what}; {_NOTHING}", str(path), "take another copy of it")
+        raise json_text.damaged(what, path)
 
 
 def _refuse_unless_empty(conn: Connection, stash: Path) -> None:
@@ -171,10 +169,10 @@ def _take(conn: Connection, table: Table, given: TableText, path: Path) -> None:
         except (_NoValue, UnicodeEncodeError, OverflowError) as error:  # half a character, a number past 64 bits
             column = f" in {error}" if isinstance(error, _NoValue) else ""
             what = f'the table "{table.name}" has a value{column} that cannot be'
-            raise Fault(f"{what}; {_NOTHING}", str(path), "take another copy of it") from None
+            raise json_text.damaged(what, path) from None
         except IntegrityError as error:
             what = f'a row of the table "{table.name}" is refused ({error.orig})'
-            raise Fault(f"{what}; {_NOTHING}", str(path), "take another copy of it") from None
+            raise json_text.damaged(what, path) from None
 
 
 class _NoValue(ValueError):

@@ -28,7 +28,7 @@ def repeat(now: Situation) -> WayOn | None:
         if repeat_of(now.star) != name:
             found = _fresh_run(now, star)
             if found is not None:
-                text = f"{REPEAT_WORDS[name]}, {_count(star, found)}: {_listed(star, found)}"
+                text = f"{REPEAT_WORDS[name]}, {_count(found)}: {_listed(star, found)}"
                 return WayOn(Step.REPEAT, text, star, found, _use(now, found))
     return None
 
@@ -113,7 +113,7 @@ def _listed(star: Star, colouring: Colouring) -> str:
     return ", ".join(f"{letter} {' + '.join(colouring.uses[letter])}" for letter in star.letters)
 
 
-def _count(star: Star, colouring: Colouring) -> str:
+def _count(colouring: Colouring) -> str:
     count = len({name for names in colouring.uses.values() for name in names})
     return f"{count} {'fabric' if count == 1 else 'fabrics'}"
 

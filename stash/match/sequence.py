@@ -82,7 +82,7 @@ def least_step(wishes: Wishes, lightest: float, darkest: float, letters: int) ->
 def near_ground_rows(star: Star, values: Sequence[float], ground: float, stand_off: float) -> tuple[int, ...]:
     """Rows whose value (L* by letter) comes too near to the ground's: row 1, and those that touch it, n .. 2n-1."""
     by_letter = dict(zip(star.letters, values, strict=True))
-    limits = {row: stand_off for row in range(star.grid, 2 * star.grid)}
+    limits = dict.fromkeys(range(star.grid, 2 * star.grid), stand_off)
     limits[1] = CENTRE_STAND_OFF
     return tuple(
         row for row, limit in sorted(limits.items()) if abs(by_letter[star.order[row - 1]] - ground) < limit

@@ -54,6 +54,7 @@ def _in_two(paper: Paper, job: Job) -> None:
 
 
 def plural(count: int, word: str) -> str:
+    """`1 segment`, `4 segments`."""
     return f"{count} {word}{'' if count == 1 else 's'}"
 
 

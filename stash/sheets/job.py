@@ -48,9 +48,11 @@ class Job:
 
     @property
     def title(self) -> str:
+        """What stands on top of every page."""
         return f"{self.name}, colouring {self.number}"
 
     def fabric_at(self, letter: str) -> list[Fabric]:
+        """The fabrics of a letter that the stash has: none, one, or two look-alikes."""
         return [self.fabrics[name] for name in self.colouring.uses.get(letter, ()) if name in self.fabrics]
 
 

@@ -35,14 +35,17 @@ class Paper:
 
     @property
     def left(self) -> float:
+        """Where lines begin, points."""
         return MARGIN
 
     @property
     def right(self) -> float:
+        """Where lines end, points."""
         return self.width - MARGIN
 
     @property
     def bottom(self) -> float:
+        """The lowest place for a line, above the foot, points."""
         return MARGIN + 14
 
     def page(self, title: str) -> None:
@@ -108,6 +111,7 @@ class Paper:
         self.canvas.rect(x, y, side, side)
 
     def close(self) -> None:
+        """Write the document."""
         self.canvas.save()
 
 

@@ -32,11 +32,8 @@ class SetSteps:
     turned: bool = False
 
     @property
-    def needed(self) -> int:
-        return SEGMENTS
-
-    @property
     def possible(self) -> int:
+        """Segments that its strips would give while all sets give theirs."""
         return SEGMENTS + self.spare
 
     @property

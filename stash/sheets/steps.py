@@ -8,7 +8,7 @@ The measure is exact, though a piece keeps whole ticks.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import count
 
@@ -24,8 +24,8 @@ STRAIGHTENED = "the straightened edge"
 @dataclass(frozen=True, slots=True)
 class StripStep:
     """One strip: the fabric's letters in its sets, the runs it gives, and where the ruler stands before and after
-    it: inches from `PieceSteps.edge`. `length` in ticks
-    along the strip. `id` and `booked` (the history entry) belong to a kept plan."""
+    it: inches from `PieceSteps.edge`. `length` in ticks along the strip. `id` and `booked` (the history entry) belong
+    to a kept plan."""
 
     letters: str
     runs: tuple[Run, ...]
@@ -72,10 +72,12 @@ class PieceSteps:
 
     @property
     def done(self) -> bool:
+        """Whether every strip is cut."""
         return all(strip.booked is not None for strip in self.strips)
 
     @property
     def begun(self) -> bool:
+        """Whether some strip is cut."""
         return any(strip.booked is not None for strip in self.strips)
 
 
@@ -145,11 +147,7 @@ def before_cutting(star: Star, piece: PieceSteps) -> str:
 
 
 def _together(strips: Sequence[StoredStrip]) -> PieceCut:
-    one = strips[0].cut
-    return PieceCut(
-        one.fabric_id, one.fabric, one.piece, one.rev, one.piece_length, one.piece_width, one.way,
-        tuple(strip.cut.strips[0] for strip in strips), one.trim_length, one.trim_width,
-    )  # fmt: skip
+    return replace(strips[0].cut, strips=tuple(strip.cut.strips[0] for strip in strips))
 
 
 class _Letters:
@@ -160,6 +158,7 @@ class _Letters:
         self.uses = {letter: {name_key(name) for name in names} for letter, names in colouring.uses.items()}
 
     def of(self, fabric: str, runs: Iterable[Run]) -> str:
+        """The letters that a fabric has in the sets of these runs."""
         mine = {letter for letter, names in self.uses.items() if name_key(fabric) in names}
         return "".join(sorted({letter for run in runs for letter in self.sets.get(run.set, "") if letter in mine}))
 

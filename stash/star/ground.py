@@ -117,6 +117,7 @@ class _Setting:
 
     @classmethod
     def of(cls, star: Star) -> _Setting:
+        """All of a star's."""
         return cls(triangle_square(star).reserve, corner(star).reserve, CORNERS, star.units)
 
     def on(self, width: Fraction) -> list[Shelf]:

@@ -36,8 +36,8 @@ def test_a_cut_keeps_what_is_left_and_the_areas_add_up(store: Store) -> None:
 
 def test_a_cut_of_exactly_all_uses_the_piece_up(store: Store) -> None:
     one = fern(store, 18, 9)
-    entry = store.cut([Cut(one.id, one.pieces[0].id, 1, 0, 0)], "Sewed it up", kind="log")
-    assert (entry.kind, entry.text) == ("log", "Sewed it up")
+    entry = store.cut([Cut(one.id, one.pieces[0].id, 1, 0, 0)], "Sewed it up")
+    assert (entry.kind, entry.text) == ("cut", "Sewed it up")
     assert [p.length for p in store.fabric("Fern").pieces] == [inch(9)]
     agrees(store.path)
 
@@ -308,7 +308,7 @@ def test_the_same_uid_again_adds_nothing(store: Store) -> None:
     fabric_calls: list[Callable[[str], object]] = [
         lambda uid: store.add(NewFabric("Bracken", (piece(),)), uid=uid),
         lambda uid: store.edit(one.id, place="box", uid=uid),
-        lambda uid: store.set_colour(one.id, Colour(50, 0, 0), uid=uid),
+        lambda uid: store.edit(one.id, colour=Colour(50, 0, 0), uid=uid),
         lambda uid: store.set_value_by_eye(one.id, 51, uid=uid),
         lambda uid: store.archive(one.id, uid=uid),
         lambda uid: store.bought(one.id, [piece()], uid=uid),

@@ -125,7 +125,7 @@ class Ledger(RuleBasedStateMachine):
     @rule(pick=PICK, colour=st.none() | COLOURS)
     def set_colour(self, pick: int, colour: Colour | None) -> None:
         one = self.fabric(pick)
-        self.do(lambda: self.store.set_colour(one.id, colour))
+        self.do(lambda: self.store.edit(one.id, colour=colour))
 
     @precondition(has_fabrics)
     @rule(pick=PICK, value=st.none() | st.integers(0, 100))

@@ -143,7 +143,7 @@ def filled(path: Path, version: int) -> list[Any]:
     today = path.with_name("today.db")
     with Store.create(today) as store:
         two_row_star(store)
-        store.set_colour(2, Colour(30.1, -1 / 3, 1e-9, "measured"))
+        store.edit(2, colour=Colour(30.1, -1 / 3, 1e-9, "measured"))
         store.set_value_by_eye(1, 40.5)
         store.add(NewFabric("Night", (piece(9),), Colour(10, 0, 0)))
         store.undo()
@@ -176,7 +176,7 @@ def test_a_stash_of_an_older_version_keeps_all_it_has(tmp_path: Path, version: i
         assert tables(copy, SINCE[version]) == before
         assert form(copy) == golden(version)
         store.add(NewFabric("Sky", (piece(9),), swatch=photograph("sky.jpg")))
-        store.set_colour(1, Colour(46, -30, 28, "relative"))
+        store.edit(1, colour=Colour(46, -30, 28, "relative"))
         uses = {"A": ("Fern",), "B": ("Moss",)}
         store.replace_colouring(1, 1, Colouring(uses, "Moss", binding="Fern", backing="Sky"))
         store.spoil(1, 1, 2)

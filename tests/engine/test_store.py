@@ -147,10 +147,10 @@ def test_a_value_by_eye_is_kept_apart_from_the_measured_one(store: Store) -> Non
     assert seen.measured == Colour(46, -30, 28)
     assert seen.value_by_eye == 52.5
     assert seen.colour == Colour(52.5, -30, 28, "by eye")
-    again = store.set_colour(one.id, Colour(44, -28, 25, "measured"))
+    again = store.edit(one.id, colour=Colour(44, -28, 25, "measured"))
     assert again.colour == Colour(52.5, -28, 25, "by eye")
     assert store.set_value_by_eye(one.id, None).colour == Colour(44, -28, 25, "measured")
-    assert store.set_colour(one.id, None).colour is None
+    assert store.edit(one.id, colour=None).colour is None
     grey = store.set_value_by_eye(one.id, 30)
     assert (grey.colour, grey.measured) == (Colour(30, 0, 0, "by eye"), None)
 
@@ -162,9 +162,9 @@ def test_a_value_outside_black_and_white_is_refused(store: Store, value: float) 
         store.set_value_by_eye(one.id, value)
     for colour in (Colour(value, 0, 0), Colour(50, value * 1000, 0), Colour(50, 0, value * 1000)):
         with pytest.raises(UsageFault):
-            store.set_colour(one.id, colour)
+            store.edit(one.id, colour=colour)
     with pytest.raises(UsageFault, match="by eye"):
-        store.set_colour(one.id, Colour(50, 0, 0, "by eye"))
+        store.edit(one.id, colour=Colour(50, 0, 0, "by eye"))
     assert store.fabric("Fern") == one
 
 

@@ -87,7 +87,7 @@ def test_a_swatch_taken_away_leaves_its_colour(store: Store) -> None:
 
 def test_a_colour_typed_later_leaves_the_swatch(store: Store) -> None:
     one = store.add(NewFabric("Fern", swatch=photograph()))
-    typed = store.set_colour(one.id, Colour(1, 2, 3))
+    typed = store.edit(one.id, colour=Colour(1, 2, 3))
     assert typed.swatch == one.swatch
     assert typed.colour == Colour(1, 2, 3)
 

@@ -33,7 +33,7 @@ def test_undo_goes_back_one_by_one_and_then_says_so(store: Store) -> None:
         lambda: store.edit(1, name="Bracken", washed=True),
         lambda: store.set_value_by_eye(1, 40),
         lambda: store.set_value_by_eye(1, None),
-        lambda: store.set_colour(2, Colour(30, 1, 1, "measured")),
+        lambda: store.edit(2, colour=Colour(30, 1, 1, "measured")),
         lambda: store.archive(2),
         lambda: store.count(1, [piece(3), piece(4)]),
         lambda: store.save_star("Evening", STAR, Colouring({"A": ("Moss",)})),

@@ -31,7 +31,7 @@ def spoiled(path: Path, *statements: str) -> None:
             conn.execute(f"DROP TRIGGER {name}")
         for statement in statements:
             conn.execute(statement)
-        for statement in TRIGGERS:
+        for statement in TRIGGERS.values():
             conn.execute(statement)
 
 
