@@ -31,6 +31,7 @@ from stash.model import (
     StoredPlan,
     WayOn,
 )
+from stash.wording import counted
 
 if TYPE_CHECKING:
     from stash.inventory.store import Store
@@ -209,7 +210,7 @@ def mark_words(star: Star, letter: LetterCover) -> str:
     words = {
         Mark.COVERED: "covered",
         Mark.TIGHT: "tight, less than one more strip to spare",
-        Mark.SHORT: f"SHORT of {letter.missing} {_strips(letter.missing)}, buy {_in_words(star, letter.buy)}"
+        Mark.SHORT: f"SHORT of {counted(letter.missing, 'strip')}, buy {_in_words(star, letter.buy)}"
         f" ({_in_words(star, letter.buy_with_spare)} with a spare)",
         Mark.UNMEASURED: "not measured yet",
     }[letter.mark]
@@ -218,10 +219,6 @@ def mark_words(star: Star, letter: LetterCover) -> str:
     if letter.held_for and letter.mark is Mark.SHORT:
         words += f"; some of it is held for {' and '.join(letter.held_for)}"
     return f"about {words}" if letter.about else words
-
-
-def _strips(count: int) -> str:
-    return "strip" if count == 1 else "strips"
 
 
 def coverage_lines(star: Star, found: Coverage) -> Iterator[str]:
@@ -262,8 +259,7 @@ def coverage_lines(star: Star, found: Coverage) -> Iterator[str]:
         yield _part_line(star, part.what.capitalize(), part)
     yield ""
     for one in found.sets:
-        plural = "segment" if one.spare_segments == 1 else "segments"
-        yield f"Set {one.set}: sewn {one.sewn}, {one.spare_segments} {plural} to spare"
+        yield f"Set {one.set}: sewn {one.sewn}, {counted(one.spare_segments, 'segment')} to spare"
 
 
 def _parts_lacking(found: Coverage) -> str:

@@ -14,6 +14,7 @@ from stash.errors import EXIT_DONE, EXIT_NO, Conflict, Fault, UsageFault
 from stash.lengths import show_typed
 from stash.model import Colouring, Coverage, Entry, Fabric, Mark, PieceCut, SavedStar, Star, StoredPlan, Way
 from stash.names import name_key
+from stash.wording import counted
 
 if TYPE_CHECKING:
     from stash.inventory.store import Store
@@ -87,7 +88,7 @@ def _part_asked(store: Store, args: Namespace, star: Star, colouring: Colouring)
         return lambda cut: any(run.set == number for strip in cut.strips for run in strip.runs)
     if args.fabric:
         fabric = store.fabric(args.fabric)
-        if not any(name_key(fabric.name) in map(name_key, names) for names in colouring.uses.values()):
+        if name_key(fabric.name) not in map(name_key, colouring.names):
             raise Fault("this colouring has no strips of it", where=fabric.name, do="nothing was booked")
         return lambda cut: cut.fabric_id == fabric.id
     return None
@@ -129,10 +130,9 @@ def _refuse_a_second_star(store: Store, saved: SavedStar, number: int, colouring
     from stash.match.replan import is_whole
 
     done = store.cut_plan(saved.id, number)
-    names = {name_key(name) for used in colouring.uses.values() for name in used}
     if done is None or not is_whole(saved.star, done):
         return
-    if {name_key(strip.cut.fabric) for strip in done.strips} == names:
+    if {name_key(strip.cut.fabric) for strip in done.strips} == set(map(name_key, colouring.names)):
         entry = max(strip.booked or 0 for strip in done.strips)
         do = "--replan books one more star"
         raise Fault(f"it is cut already (entry {entry}); nothing was booked", where=saved.name, do=do)
@@ -176,8 +176,7 @@ def _log_strips(store: Store, args: Namespace) -> Entry:
     cuts = strips_off(fabric, count, strip)
     if cuts is None:
         raise Fault(_too_little(fabric, count, strip), where=fabric.name, do="nothing was booked")
-    plural = "strip" if count == 1 else "strips"
-    return store.cut(cuts, f"Cut {count} {plural} of {show_typed(strip)} from {fabric.name}", uid=args.uid)
+    return store.cut(cuts, f"Cut {counted(count, 'strip')} of {show_typed(strip)} from {fabric.name}", uid=args.uid)
 
 
 def _too_little(fabric: Fabric, count: int, strip: Fraction) -> str:

@@ -8,6 +8,7 @@ from stash.cli.output import clean, table
 from stash.lengths import show_ticks, show_typed
 from stash.model import Colouring, Coverage, Run, Star
 from stash.sheets.steps import PieceSteps, before_cutting, steps_of_cuts
+from stash.wording import counted
 
 
 def cut_lines(star: Star, colouring: Colouring, found: Coverage) -> Iterator[str]:
@@ -38,4 +39,4 @@ def _piece_lines(star: Star, piece: PieceSteps) -> Iterator[str]:
 
 def runs_text(runs: tuple[Run, ...]) -> str:
     """`set 2: 8 segments`, `set 1: 4 segments, set 3: 4 segments`."""
-    return ", ".join(f"set {run.set}: {run.segments} {'segment' if run.segments == 1 else 'segments'}" for run in runs)
+    return ", ".join(f"set {run.set}: {counted(run.segments, 'segment')}" for run in runs)

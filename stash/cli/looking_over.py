@@ -10,6 +10,7 @@ from stash.cli.output import Output, clean
 from stash.cli.progress import ended_in_order
 from stash.cli.session import stash_path
 from stash.errors import EXIT_DONE, EXIT_FAILED, UsageFault
+from stash.wording import counted
 
 if TYPE_CHECKING:
     from stash.inventory.backup_files import Backup
@@ -53,7 +54,7 @@ def _what_next(found: list[Trouble], newest: Backup | None, done: list[str]) -> 
     ways = ["verify --repair mends what it can"] if any(one.mendable for one in found) else []
     if newest is not None:
         ways.append(f'the newest whole backup is of {newest.when()}: restore "{newest.path}"')
-    many = "1 trouble" if len(found) == 1 else f"{len(found)} troubles"
+    many = counted(len(found), "trouble")
     said = f"{many} left" if done else f"{many}. Nothing was changed by looking"
     return "; ".join([said, *ways]) + "."
 

@@ -17,6 +17,7 @@ from stash.cli.photographs import Failed, found, how_from, look_at, none_of_them
 from stash.cli.session import open_store
 from stash.errors import EXIT_DONE, EXIT_FAILED, UsageFault
 from stash.model import Fabric, NewFabric, NewPiece
+from stash.wording import counted
 
 if TYPE_CHECKING:
     from stash.intake import How, Looked
@@ -103,8 +104,7 @@ def _answer(out: Output, done: _Done, how: How, stopped_of: int | None) -> int:
 
 def _lines(done: _Done) -> Iterator[str]:
     if done.added:
-        many = len(done.added)
-        yield f"Added {many} {'fabric' if many == 1 else 'fabrics'}. `starcover undo` takes all of them back."
+        yield f"Added {counted(len(done.added), 'fabric')}. `starcover undo` takes all of them back."
         rows = [(value_text(fabric.colour), fabric.name, fabric.photo) for fabric in done.added]
         yield from table(("value", "fabric", "photograph"), rows, right="rll")
     for path, name in done.repeated:

@@ -11,6 +11,7 @@ from stash.cli.options import one_of, whole
 from stash.cli.output import Output, clean
 from stash.cli.session import cloth_for, find_star, open_store
 from stash.errors import EXIT_DONE, UsageFault
+from stash.wording import counted
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -89,14 +90,14 @@ def _pdf(store: Store, args: Namespace, path: Path, out: Output) -> Written:
     names = [one_of(page, "page", tuple(PAGES), "--pages") for page in pages]
     job = _job(store, args, keep="cutting" in names)
     today = datetime.now().astimezone().date()
-    counted: list[int] = []
+    sheets: list[int] = []
     written = write_whole(
-        path, lambda file: counted.append(write_pdf(file, job, paper=paper, pages=names, day=today)),
+        path, lambda file: sheets.append(write_pdf(file, job, paper=paper, pages=names, day=today)),
         overwrite=args.overwrite,
     )  # fmt: skip
     _say_lost(out, cannot_print(job), hard_to_print(job))
-    document = {"file": str(written), "pages": counted[-1], "plan": job.plan or None}
-    return document, f"Wrote {written}, {counted[-1]} {'page' if counted[-1] == 1 else 'pages'}."
+    document = {"file": str(written), "pages": sheets[-1], "plan": job.plan or None}
+    return document, f"Wrote {written}, {counted(sheets[-1], 'page')}."
 
 
 def _say_lost(out: Output, letters: str, names: Sequence[str]) -> None:

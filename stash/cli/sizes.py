@@ -20,6 +20,7 @@ from stash.model import SizeFit, Star
 from stash.star.beds import widest_bed
 from stash.star.chart import WIDEST, check_grid, check_star, make_order
 from stash.star.geometry import finished
+from stash.wording import counted
 
 GRIDS, STRIPS = "2..10", "1 1/2..3 by 1/4"
 MOST = 400  # stars in one answer: more is a slip of the pen
@@ -141,4 +142,4 @@ def fit_words(fit: SizeFit) -> str:
     """`covered`, `1 letter short`."""
     if fit.covered:
         return "covered"
-    return f"{fit.letters_short} {'letter' if fit.letters_short == 1 else 'letters'} short"
+    return f"{counted(fit.letters_short, 'letter')} short"

@@ -15,6 +15,7 @@ from stash.cli.session import cloth_for, open_store, saved_as
 from stash.cli.stars import title
 from stash.errors import EXIT_DONE, EXIT_NO, UsageFault
 from stash.model import Colouring, Mark, Sequence, Star, Suggestions
+from stash.wording import counted
 
 if TYPE_CHECKING:
     from stash.inventory.store import Store
@@ -179,8 +180,7 @@ def _meets_line(found: Suggestions, one: Sequence) -> str:
     from stash.colour.lab import hue_word
 
     count, met = len(found.main_colours), len(one.meets)
-    colours = "main colour" if count == 1 else "main colours"
-    head = f"Meets {met or 'none'} of {count} {colours} of {found.near}"
+    head = f"Meets {met or 'none'} of {counted(count, 'main colour')} of {found.near}"
     return f"{head}: {', '.join(f'{hue_word(each.colour)} in {each.letter}' for each in one.meets)}" if met else head
 
 

@@ -18,6 +18,7 @@ from stash.inventory import plans
 from stash.inventory.ledger import Book, State, changed_since
 from stash.inventory.tables import piece, star
 from stash.model import StoredPlan, StoredStrip, left_of, plannings
+from stash.wording import counted
 
 
 def book_strips(
@@ -40,7 +41,7 @@ def book_strips(
         book.update("strip", one.id, {"booked": book.id})
     name = book.conn.scalar(select(star.c.name).where(star.c.id == kept.star_id))
     names = ", ".join(dict.fromkeys(one.cut.fabric for one in chosen))
-    strips = f"{len(chosen)} strip{'s' if len(chosen) > 1 else ''}"
+    strips = counted(len(chosen), "strip")
     offcuts = f"; the offcut of {', '.join(dict.fromkeys(binned))} is binned" if binned else ""
     return f"Cut {strips} for {name}, colouring {kept.number}, from {names}{offcuts}"
 

@@ -18,6 +18,7 @@ from pathlib import Path
 from stash.errors import Fault
 from stash.files import read_up_to
 from stash.lengths import shown
+from stash.wording import counted
 
 MOST_BYTES = 32_000_000
 MOST_ROWS = 100_000
@@ -76,7 +77,7 @@ class ImportFault(Fault):
         self.faults = tuple(faults)
         first = self.faults[0]
         more = len(self.faults) - 1
-        others = f" (and {more} more fault{'s' if more > 1 else ''})" if more else ""
+        others = f" (and {counted(more, 'more fault')})" if more else ""
         super().__init__(
             f"{first.text}{others}; nothing was taken from this file",
             f"{path}, {first.place()}",

@@ -12,6 +12,7 @@ from stash.errors import Conflict, NotFound, UsageFault
 from stash.inventory.ledger import Book, changed_since
 from stash.inventory.tables import colouring, fabric, piece, plan, spoiled, star, strip
 from stash.model import CutStrip, PieceCut, Run, StoredPlan, StoredStrip, Way
+from stash.wording import counted
 
 _STRIPS = (
     select(strip, piece.c.fabric, fabric.c.name, colouring.c.star, colouring.c.number)
@@ -196,7 +197,7 @@ def let_go_text(book: Book, colouring_id: int) -> str:
     """`let_go`, with the sentence for the history."""
     dropped = let_go(book, colouring_id)
     name, number = whose(book.conn, colouring_id)
-    return f"Let go {dropped} strip{'' if dropped == 1 else 's'} planned for {name}, colouring {number}"
+    return f"Let go {counted(dropped, 'strip')} planned for {name}, colouring {number}"
 
 
 def remove_all(book: Book, colouring_id: int) -> None:

@@ -22,6 +22,7 @@ from stash.inventory.rows_left import Rows
 from stash.inventory.store import Store
 from stash.inventory.troubles import NoStash, of_the_machine, said_plainly
 from stash.model import Fabric, NewFabric, NewPiece, NewSwatch
+from stash.wording import counted
 
 _WANTED = ("fabric", "piece", "colour", "eye", "picture", "thumbnail", "swatch", "star", "colouring", "letter")
 _SINCE = {"binding_width": "42", "backing_width": "42"}  # what older versions had no column for
@@ -135,11 +136,10 @@ def _take_table(source: sqlite3.Connection, target: sqlite3.Connection, name: st
             target.execute(f'INSERT INTO "{name}" VALUES ({marks})', row)
         except (sqlite3.IntegrityError, sqlite3.DataError):  # of the row; anything else is of the disk
             refused += 1
-    return _many(refused + len(rows.lost)) if rows.all_known else "an unknown number of rows"
-
-
-def _many(rows: int) -> str:
-    return f"{rows} row{'' if rows == 1 else 's'}" if rows else ""
+    if not rows.all_known:
+        return "an unknown number of rows"
+    missed = refused + len(rows.lost)
+    return counted(missed, "row") if missed else ""
 
 
 def _drop_orphans(conn: sqlite3.Connection) -> None:

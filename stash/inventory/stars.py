@@ -16,6 +16,7 @@ from stash.inventory.ledger import Book
 from stash.inventory.tables import colouring, fabric, letter, star
 from stash.model import QUILT_PARTS, Colouring, SavedColouring, SavedStar, Star
 from stash.names import name_key, not_found
+from stash.wording import counted
 
 ON_STRIPS = ("grid", "strip", "order", "stagger", "seam", "small_runs")  # fields of `Star` that its strips hang on
 Placed = set[tuple[str, int, int]]  # (letter or one of QUILT_PARTS, place from 1, fabric id)
@@ -141,7 +142,7 @@ def replace_colouring(book: Book, star_id: int, number: int, given: Colouring) -
 
 
 def _let_go_text(dropped: int) -> str:
-    return f"; {dropped} planned strip{'s' if dropped > 1 else ''} let go" if dropped else ""
+    return f"; {counted(dropped, 'planned strip')} let go" if dropped else ""
 
 
 def _put_letters(book: Book, colouring_id: int, wanted: Placed) -> set[str]:

@@ -14,20 +14,9 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any, Self
 
-from stash.inventory import (
-    booking,
-    cutting,
-    fabrics,
-    history,
-    leftovers,
-    making,
-    opening,
-    plan_changes,
-    plans,
-    schema,
-    stars,
-)
+from stash.inventory import booking, cutting, fabrics, history, leftovers, making, plan_changes, plans, schema, stars
 from stash.inventory.ledger import Book
+from stash.inventory.opening import find
 from stash.inventory.photographs import Photographs
 from stash.inventory.undo import undo
 from stash.model import (
@@ -56,7 +45,7 @@ class Store(Photographs):
     @classmethod
     def open(cls, path: Path | str) -> Self:
         """Open a stash that is there. Raises Fault for a missing file and for all that is no stash of ours."""
-        found = leftovers.settle(opening.find(Path(path)))
+        found = leftovers.settle(find(Path(path)))
         if found.version < schema.SCHEMA_VERSION:
             from stash.inventory.migrate import upgrade  # heavy, and hardly ever needed
 

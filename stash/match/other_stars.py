@@ -17,6 +17,7 @@ from stash.match.wishes import Wishes
 from stash.model import Colouring, Star, Step, WayOn
 from stash.star.geometry import finished
 from stash.star.repeats import REPEAT_WORDS, REPEATS, order_of, other_grid, other_strip, repeat_of
+from stash.wording import counted
 
 SEARCH_AT_MOST = 2.0  # seconds for a fresh run of fabrics
 
@@ -28,7 +29,7 @@ def repeat(now: Situation) -> WayOn | None:
         if repeat_of(now.star) != name:
             found = _fresh_run(now, star)
             if found is not None:
-                text = f"{REPEAT_WORDS[name]}, {_count(found)}: {_listed(star, found)}"
+                text = f"{REPEAT_WORDS[name]}, {counted(len(found.names), 'fabric')}: {_listed(star, found)}"
                 return WayOn(Step.REPEAT, text, star, found, _use(now, found))
     return None
 
@@ -111,11 +112,6 @@ def _use(now: Situation, found: Colouring) -> Use:
 
 def _listed(star: Star, colouring: Colouring) -> str:
     return ", ".join(f"{letter} {' + '.join(colouring.uses[letter])}" for letter in star.letters)
-
-
-def _count(colouring: Colouring) -> str:
-    count = len({name for names in colouring.uses.values() for name in names})
-    return f"{count} {'fabric' if count == 1 else 'fabrics'}"
 
 
 def _size(before: Star, after: Star) -> str:

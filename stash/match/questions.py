@@ -10,6 +10,7 @@ from stash.match.ground import lay_parts
 from stash.match.to_get import measured, plenty, strips_to_get
 from stash.model import Colouring, Fabric, Question, Star
 from stash.star.yields import STRAIGHTEN
+from stash.wording import counted, listed
 
 
 def questions(star: Star, colouring: Colouring, fabrics: Iterable[Fabric]) -> tuple[Question, ...]:
@@ -47,9 +48,5 @@ def question_text(star: Star, one: Question) -> str:
     rows = [f"row{'s' if len(one.letters) > 1 else ''} {', '.join(one.letters)}"] if one.letters else []
     users = [*rows, *(f"the {part}" for part in one.parts)]
     need = "needs" if len(users) == 1 and len(one.letters) < 2 else "need"
-    strips = f" {one.strips} strip{'s' if one.strips != 1 else ''}," if one.letters and not one.parts else ""
-    return f"{one.fabric.name}: {_listed(users)} {need}{strips} {size}. Have it?"
-
-
-def _listed(words: list[str]) -> str:
-    return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
+    strips = f" {counted(one.strips, 'strip')}," if one.letters and not one.parts else ""
+    return f"{one.fabric.name}: {listed(users)} {need}{strips} {size}. Have it?"

@@ -9,6 +9,7 @@ from stash.match.layers import Colours, Layers, Links, reach
 from stash.match.wishes import SMALL_STEP, Wishes
 from stash.model import Reason, Sequence, Star
 from stash.star.yields import strips_of_letter
+from stash.wording import counted
 
 MEDIUM_GROUND = (45.0, 65.0)  # L* of a ground that light and dark rows cannot both stand off
 
@@ -17,12 +18,12 @@ def no_candidate(star: Star, found: Candidates, wishes: Wishes) -> Reason | None
     """The first letter that no fabric may stand at, or None."""
     for letter, numbers in zip(star.letters, found.letters, strict=True):
         if not numbers:
-            strips = strips_of_letter(star, letter)
+            strips = counted(strips_of_letter(star, letter), "strip")
             if wishes.any or not found.fabrics:
                 text = f"no fabric is left for {letter}: {_what_counts(found)}"
             else:
                 text = (
-                    f"no fabric covers {letter}: it needs {strips} {_plural('strip', strips)} and no single fabric "
+                    f"no fabric covers {letter}: it needs {strips} and no single fabric "
                     f"that the wishes allow gives them; {_what_counts(found)}"
                 )
             return Reason(letter, text)
@@ -55,9 +56,8 @@ def notes(found: Candidates, min_step: float, wishes: Wishes, ground: float | No
     ground where one is named and has a colour."""
     said = []
     if found.uncoloured:
-        fabrics = _plural("fabric", found.uncoloured)
         verb = "has" if found.uncoloured == 1 else "have"
-        said.append(f"{found.uncoloured} {fabrics} {verb} no colour yet and {verb} not been looked at.")
+        said.append(f"{counted(found.uncoloured, 'fabric')} {verb} no colour yet and {verb} not been looked at.")
     if wishes.min_step is None and 0 < min_step < SMALL_STEP:
         let_in = f"steps of {min_step:.1f} are let in, and under {SMALL_STEP:.0f} rows may blur"
         said.append(f"The values lie close together: {let_in}.")
@@ -75,12 +75,8 @@ def relative_values(sequences: Iterable[Sequence]) -> tuple[str, ...]:
     if not count:
         return ()
     them = "it" if count == 1 else "them"
-    return (f"The value of {count} {_plural('fabric', count)} is relative: photograph {them} on paper.",)
+    return (f"The value of {counted(count, 'fabric')} is relative: photograph {them} on paper.",)
 
 
 def _what_counts(found: Candidates) -> str:
-    return f"{len(found.fabrics)} {_plural('fabric', len(found.fabrics))} of the stash have a colour"
-
-
-def _plural(word: str, count: int) -> str:
-    return word if count == 1 else f"{word}s"
+    return f"{counted(len(found.fabrics), 'fabric')} of the stash have a colour"

@@ -24,6 +24,7 @@ from stash.match.spares import spare_segments
 from stash.model import Colouring, Coverage, Fabric, Mark, PieceCut, SetSewn, Sewn, Star, StoredPlan
 from stash.names import name_key
 from stash.star import chart
+from stash.wording import counted
 
 
 class RestNotCovered(Fault):
@@ -48,10 +49,10 @@ def replan(star: Star, colouring: Colouring, fabrics: Iterable[Fabric], plan: St
     rests = Rests(star, look_up(star, colouring, fabrics), plan)
     for rest in rests.each:
         if rest.missing:
-            strips = "strip" if rest.missing == 1 else "strips"
+            strips = counted(rest.missing, "full-width strip")
             raise RestNotCovered(
-                f"what is left of it is short by {rest.missing} full-width {strips} for the rest of this plan; nothing "
-                "was changed", rest.fabric.name,
+                f"what is left of it is short by {strips} for the rest of this plan; nothing was changed",
+                rest.fabric.name,
                 "record what you have of it (b or c on the Stash screen, or bought and count), then plan again",
             )  # fmt: skip
     replaced = tuple(strip.id for rest in rests.each for strip in rest.replaced)
@@ -104,7 +105,7 @@ def plan_in_hand(star: Star, colouring: Colouring, plans: Iterable[StoredPlan]) 
     newest = waiting or next(iter(kept), None)
     if newest is None or all(strip.booked is None for strip in newest.strips) or not is_whole(star, newest):
         return None
-    used = {name_key(name) for names in colouring.uses.values() for name in names}
+    used = set(map(name_key, colouring.names))
     return newest if {name_key(strip.cut.fabric) for strip in newest.strips} == used else None
 
 

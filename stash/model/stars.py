@@ -75,6 +75,11 @@ class Colouring:
     backing: str | None = None
 
     @property
+    def names(self) -> tuple[str, ...]:
+        """The names of the fabrics at the letters, each once."""
+        return tuple(dict.fromkeys(name for used in self.uses.values() for name in used))
+
+    @property
     def parts(self) -> dict[str, str]:
         """The name of the fabric of each of `QUILT_PARTS` that has one."""
         named = {"ground": self.ground, "binding": self.binding, "backing": self.backing}

@@ -8,6 +8,7 @@ from stash.colour.lab import hue_word
 from stash.lengths import show_length
 from stash.match.ground import lay_ground
 from stash.model import Colour, Colouring, Fabric, Star
+from stash.wording import listed
 
 BLEEDING = ("red", "pink", "purple", "blue")  # hues whose dyes are known to bleed (common practice, no source)
 DULL, DARK, BLACK = 20.0, 50.0, 25.0  # C* over which a hue counts; L* under which it, and any cloth at all, does
@@ -22,7 +23,7 @@ def cautions(
 ) -> tuple[str, ...]:
     """Sentences for the head of a cutting page, most urgent first. `fabrics` by name."""
     names = [name for letter in star.letters for name in colouring.uses.get(letter, ())]
-    names += [name for name in (colouring.ground, colouring.binding, colouring.backing) if name]
+    names += colouring.parts.values()
     used = [fabrics[name] for name in dict.fromkeys(names) if name in fabrics]
     said = [*_bleeding(used), *_washing(used), CUTTER]
     ground = fabrics.get(colouring.ground or "")
@@ -43,7 +44,7 @@ def _bleeding(used: Sequence[Fabric]) -> list[str]:
     names = [fabric.name for fabric in used if fabric.colour is not None and may_bleed(fabric.colour)]
     if not names:
         return []
-    return [f"{_listed(names)} may bleed: test a swatch in warm soapy water before you cut."]
+    return [f"{listed(names)} may bleed: test a swatch in warm soapy water before you cut."]
 
 
 def _washing(used: Sequence[Fabric]) -> list[str]:
@@ -51,8 +52,4 @@ def _washing(used: Sequence[Fabric]) -> list[str]:
     if not washed or len(washed) == len(used):
         return []
     verb = "is" if len(washed) == 1 else "are"
-    return [f"{_listed(washed)} {verb} washed and the others are not: wash these too, or they shrink apart."]
-
-
-def _listed(names: Sequence[str]) -> str:
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+    return [f"{listed(washed)} {verb} washed and the others are not: wash these too, or they shrink apart."]

@@ -11,6 +11,7 @@ from stash.sheets.sets import Measures, SetSteps, measures
 from stash.sheets.star_pages import UNKNOWN, colour_of
 from stash.sheets.steps import PieceSteps, before_cutting, run_length
 from stash.star.geometry import corner, triangle_square
+from stash.wording import counted
 
 ROW = 13.0  # points a strip
 STRIPE = 150.0  # points: how long a strip of a set is drawn
@@ -46,16 +47,11 @@ def _in_two(paper: Paper, job: Job) -> None:
     strips = [strip for piece in job.pieces for strip in piece.strips if len(strip.runs) > 1]
     sizes = sorted({run.segments for strip in strips for run in strip.runs}, reverse=True)
     if sizes:
-        lengths = ", ".join(f"{run_length(job.star, size)} for {plural(size, 'segment')}" for size in sizes)
+        lengths = ", ".join(f"{run_length(job.star, size)} for {counted(size, 'segment')}" for size in sizes)
         paper.wrapped(
             "A strip that gives two runs or more is cut across where one ends and the next begins. A run takes at "
             f"least {lengths}.", 8.5,
         )  # fmt: skip
-
-
-def plural(count: int, word: str) -> str:
-    """`1 segment`, `4 segments`."""
-    return f"{count} {word}{'' if count == 1 else 's'}"
 
 
 def _setting(paper: Paper, star: Star) -> None:

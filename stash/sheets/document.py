@@ -56,6 +56,5 @@ def hard_to_print(job: Job) -> list[str]:
 
 
 def _names(job: Job) -> list[str]:
-    names = [name for names in job.colouring.uses.values() for name in names]
-    names += job.colouring.parts.values()
+    names = [*job.colouring.names, *job.colouring.parts.values()]
     return [job.name, *names, *(job.fabrics[name].place for name in names if name in job.fabrics)]

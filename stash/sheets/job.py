@@ -90,7 +90,7 @@ def pictures_of(
 
     fabrics -- by name. picture -- gives the photograph that the stash keeps of a fabric, by its id.
     """
-    names = dict.fromkeys([*(name for used in colouring.uses.values() for name in used), colouring.ground or ""])
+    names = {*colouring.names, colouring.ground or ""}
     seen = [fabrics[name] for name in names if name in fabrics and fabrics[name].swatch is not None]
     found = {fabric.id: picture(fabric.id) for fabric in seen}
     return {fabric_id: data for fabric_id, data in found.items() if data is not None}

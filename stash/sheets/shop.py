@@ -16,6 +16,7 @@ from stash.sheets.star_pages import colour_of
 from stash.star.ground import ground_layout
 from stash.star.quilt import BINDING_STRIP, backing_panels, quilt
 from stash.star.yields import STRAIGHTEN
+from stash.wording import counted
 
 NARROW = 38  # letters a line: a telephone's screen
 
@@ -39,12 +40,11 @@ def shop_lines(job: Job) -> Iterator[str]:
 def row_line(job: Job, one: ToGet) -> str:
     """What rows lack of a fabric: `D Rosehip: 1 strip of 2 1/2 in; 1/4 yd with a spare (20 cm)`."""
     length = (one.strips + 1) * job.star.strip + STRAIGHTEN
-    word = "strip" if one.strips == 1 else "strips"
     known = "" if one.measured else ", if it is not there"
     together = " together" if len(one.fabrics) > 1 else ""
-    size = show_length(job.star.strip, job.star.units)
+    what = f"{counted(one.strips, 'strip')} of {show_length(job.star.strip, job.star.units)}"
     return (
-        f"{' '.join(one.letters)} {' and '.join(one.fabrics)}: {one.strips} {word} of {size}{together}{known}; "
+        f"{' '.join(one.letters)} {' and '.join(one.fabrics)}: {what}{together}{known}; "
         f"{show_yards(yards_up(length))} yd with a spare ({cm_up(length)} cm)"
     )
 

@@ -14,6 +14,7 @@ from stash.errors import UsageFault
 from stash.lengths import mixed, read_length, show_typed, shown
 from stash.model import Star
 from stash.star.beds import BEDS
+from stash.wording import counted
 
 GRIDS = range(2, 14)
 NARROWEST, WIDEST = Fraction(1), Fraction(9, 2)  # strip widths, inches
@@ -64,8 +65,8 @@ def make_order(text: str, grid: int) -> str:
     if not order or any(letter not in ascii_uppercase for letter in order):
         raise UsageFault(f'"{shown(text, 40)}" is no order of letters', do=wanted)
     if len(order) != length:
-        given = f"{len(order)} letter{'' if len(order) == 1 else 's'} given"
-        raise UsageFault(f"A {grid} x {grid} star has {length} rows, and {given}", do=wanted)
+        given = counted(len(order), "letter")
+        raise UsageFault(f"A {grid} x {grid} star has {length} rows, and {given} given", do=wanted)
     _check_first_appearances(order)
     return order
 

@@ -15,6 +15,7 @@ from stash.model import Star
 from stash.star.beds import NOTHING, quilt_size
 from stash.star.geometry import EIGHTH, KEPT_OVER, corner, finished, triangle_square
 from stash.star.surd import Surd
+from stash.wording import counted
 
 CORNERS = 4
 
@@ -152,7 +153,7 @@ class _Setting:
         return f"{text}, {self._corners_text(beside)} beside it" if beside else text
 
     def _corners_text(self, count: int) -> str:
-        return f"{count} setting square{'' if count == 1 else 's'} {show_length(self.side, self.units)}"
+        return f"{counted(count, 'setting square')} {show_length(self.side, self.units)}"
 
 
 def singles_length(square: Fraction, width: Fraction) -> Fraction:
