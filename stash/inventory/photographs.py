@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from stash.inventory import fabrics, swatches
+from stash.inventory import fabric_changes, fabrics, swatches
 from stash.inventory.saving import Saving
 from stash.model import Fabric, NewFabric, NewSwatch
 
@@ -17,7 +17,7 @@ class Photographs(Saving):
 
         Raises Fault, with nothing added, where a name is taken or stands there twice. No fabrics are no entry.
         """
-        return self._save("add", uid, lambda book: fabrics.add_all(book, new), fabrics.all_added_by)
+        return self._save("add", uid, lambda book: fabric_changes.add_all(book, new), fabrics.all_added_by)
 
     def set_swatch(self, fabric_id: int, new: NewSwatch | None, *, uid: str | None = None) -> Fabric:
         """A new photograph of a fabric: its swatch, its colour and its `photo`, as one entry.
@@ -25,7 +25,7 @@ class Photographs(Saving):
         A value set by eye stays. None takes the swatch away and leaves colour and `photo` as they are. Raises
         UsageFault for a swatch that may not be stored.
         """
-        return self._fabric("photograph", uid, fabric_id, lambda book: fabrics.set_swatch(book, fabric_id, new))
+        return self._fabric("photograph", uid, fabric_id, lambda book: fabric_changes.set_swatch(book, fabric_id, new))
 
     def picture(self, fabric_id: int) -> bytes | None:
         """The kept picture of a fabric's swatch, JPEG in sRGB; None where it has none."""

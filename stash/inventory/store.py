@@ -14,8 +14,9 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any, Self
 
-from stash.inventory import booking, cutting, fabrics, history, leftovers, making, plan_changes, plans, schema, stars
-from stash.inventory.ledger import Book
+from stash.inventory import booking, cutting, fabric_changes, fabrics, history, plan_changes, plans, schema, stars
+from stash.inventory.leftovers import settle
+from stash.inventory.making import make
 from stash.inventory.opening import find
 from stash.inventory.photographs import Photographs
 from stash.inventory.undo import undo
@@ -39,13 +40,13 @@ class Store(Photographs):
     @classmethod
     def create(cls, path: Path | str) -> Self:
         """Make a new stash, and the folder it stands in. Raises Fault where there is something already."""
-        making.make(Path(path))
+        make(Path(path))
         return cls.open(path)
 
     @classmethod
     def open(cls, path: Path | str) -> Self:
         """Open a stash that is there. Raises Fault for a missing file and for all that is no stash of ours."""
-        found = leftovers.settle(find(Path(path)))
+        found = settle(find(Path(path)))
         if found.version < schema.SCHEMA_VERSION:
             from stash.inventory.migrate import upgrade  # heavy, and hardly ever needed
 
@@ -75,34 +76,28 @@ class Store(Photographs):
 
         A swatch gives the fabric its colour where `new` has none, and `photo` (the file's name) likewise.
         """
-
-        def act(book: Book) -> str:
-            fabrics.refuse_taken_name(book.conn, new.name)
-            fabrics.add(book, new)
-            return fabrics.added_text(new)
-
-        return self._save("add", uid, act, fabrics.added_by)
+        return self._save("add", uid, lambda book: fabric_changes.add_new(book, new), fabrics.added_by)
 
     def edit(self, fabric_id: int, *, uid: str | None = None, **fields: Any) -> Fabric:
         """Set any of name, directional, washed, place, note, price, photo, colour and value_by_eye, as one entry.
 
         A colour or a value by eye of None takes it away.
         """
-        return self._fabric("edit", uid, fabric_id, lambda book: fabrics.set_facts(book, fabric_id, fields))
+        return self._fabric("edit", uid, fabric_id, lambda book: fabric_changes.set_facts(book, fabric_id, fields))
 
     def set_value_by_eye(self, fabric_id: int, value: float | None, *, uid: str | None = None) -> Fabric:
         """Set a value (L*) by eye, kept apart from the measured one; None goes back to that."""
-        return self._fabric("by eye", uid, fabric_id, lambda book: fabrics.set_value(book, fabric_id, value))
+        return self._fabric("by eye", uid, fabric_id, lambda book: fabric_changes.set_value(book, fabric_id, value))
 
     def archive(self, fabric_id: int, archived: bool = True, *, uid: str | None = None) -> Fabric:
         """Put a fabric out of sight, or bring it back."""
-        return self._fabric("archive", uid, fabric_id, lambda book: fabrics.archive(book, fabric_id, archived))
+        return self._fabric("archive", uid, fabric_id, lambda book: fabric_changes.archive(book, fabric_id, archived))
 
     # --- pieces
 
     def bought(self, fabric_id: int, pieces: Sequence[NewPiece], *, uid: str | None = None) -> Entry:
         """More pieces of a fabric."""
-        return self._entry("bought", uid, lambda book: fabrics.bought(book, fabric_id, pieces))
+        return self._entry("bought", uid, lambda book: fabric_changes.bought(book, fabric_id, pieces))
 
     def cut(self, cuts: Sequence[Cut], text: str = "", *, uid: str | None = None) -> Entry:
         """Book cuts of several pieces as one entry. `text` is its sentence ("": one is made of the cuts).

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any, Literal
 
-from stash.inventory import fabrics
+from stash.inventory import fabric_changes, fabrics
 from stash.inventory.checks import pieces_text, size_text
 from stash.inventory.csv_rows import Listed
 from stash.inventory.cutting import Pairs, become, paired, state_of
@@ -61,10 +61,10 @@ class Taking:
         plain = {name: given[name] for name in (*fabrics.YES_NO, *fabrics.TEXTS) if name in given}
         pieces = tuple(self.listed.pieces or ())
         new = NewFabric(self.listed.name, pieces, given.get("measured"), swatch=self.swatch, **plain)
-        fabric_id = fabrics.add(self.book, new, given.get("archived", False), given.get("value_by_eye"))
+        fabric_id = fabric_changes.add(self.book, new, given.get("archived", False), given.get("value_by_eye"))
         if self.listed.pieces == []:
             self.book.new_piece(fabric_id, State("yardage", 0, 0, "used up"))
-        self.lines.append(f"New: {new.name}, {self._size(pieces)}{fabrics.photo_text(new)}")
+        self.lines.append(f"New: {new.name}, {self._size(pieces)}{fabric_changes.photo_text(new)}")
 
     def _size(self, pieces: tuple[NewPiece, ...]) -> str:
         if pieces:
@@ -83,7 +83,7 @@ class Taking:
                 continue
             self._done.append(shown)
             if name == "measured":
-                self.book.put("colour", known.id, fabrics.colour_values(value))
+                self.book.put("colour", known.id, fabric_changes.colour_values(value))
             elif name == "value_by_eye":
                 self.book.put("eye", known.id, {"lightness": value})
             else:
@@ -93,12 +93,12 @@ class Taking:
 
     def _photograph(self, known: Fabric, swatch: NewSwatch) -> None:
         """Its colour is taken where the file gives none and the stash has none, or where the file replaces."""
-        fabrics.photographed(self.book, known.id, swatch)
+        fabric_changes.photographed(self.book, known.id, swatch)
         self._done.append("photograph")
         if "measured" in self.listed.fields:
             return
         if known.measured is None or self.replace:
-            self.book.put("colour", known.id, fabrics.colour_values(swatch.measured.colour))
+            self.book.put("colour", known.id, fabric_changes.colour_values(swatch.measured.colour))
             self._done.append("colour")
         else:
             self._left.append("colour (replacing takes the photograph's)")

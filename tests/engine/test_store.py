@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 
 from stash.errors import Fault, NotFound, UsageFault
-from stash.inventory import fabrics
+from stash.inventory import fabric_changes
 from stash.inventory.ledger import Book
 from stash.inventory.store import Store
 from stash.model import Colour, Colouring, Kind, NewFabric, NewPiece
@@ -281,7 +281,7 @@ def test_nothing_is_seen_of_a_write_that_failed(store: Store) -> None:
     def act() -> None:
         with store.transactions.writing() as conn:
             book = Book(conn, "add")
-            fabrics.add(book, NewFabric("Half", (piece(),)))
+            fabric_changes.add(book, NewFabric("Half", (piece(),)))
             book.finish("half of it")
             raise ZeroDivisionError
 
