@@ -74,9 +74,7 @@ def _log_star(store: Store, args: Namespace) -> Entry:
 
 def _booked_already(store: Store, uid: str | None) -> Entry | None:
     """The entry that this uid booked before: a repeat must not plan a second star."""
-    if uid is None:
-        return None
-    return next((entry for entry in store.history(limit=ALL) if entry.uid == uid), None)
+    return None if uid is None else store.entry_of(uid)
 
 
 def _part_asked(store: Store, args: Namespace, star: Star, colouring: Colouring) -> Part | None:

@@ -12,7 +12,7 @@ from stash.colour.light import FINE, Blocks, Points, blocks, histogram, mean_lig
 from stash.colour.palette import palette_of, variety_of
 from stash.colour.photo import PhotoFault
 from stash.colour.reference import find_paper, light_from_box
-from stash.colour.sheet import the_swatch
+from stash.colour.sheet import the_swatch, the_swatches
 from stash.colour.space import Floats, Photo
 from stash.colour.white import DAYLIGHT, Illumination, lab_from_xyz, xyz_in_daylight
 from stash.model import Box, Colour, Measured, Reference
@@ -57,6 +57,13 @@ def measure(
     elif grey is not None:
         light, reference = light_from_box(photo, grey, Reference.GREY, reflectance), Reference.GREY
     return measured(photo, box or whole(photo), light, reference)
+
+
+def measure_sheet(photo: Photo, *, reflectance: float | None = None) -> list[Measured]:
+    """Measure all swatches on a sheet of paper, left to right and top to bottom. Raises PhotoFault where there is
+    none."""
+    paper = find_paper(photo, reflectance)
+    return [measured(photo, box, paper.light, Reference.PAPER) for box in the_swatches(photo, paper)]
 
 
 def measured(photo: Photo, box: Box, light: Illumination, reference: Reference) -> Measured:

@@ -1,4 +1,4 @@
-"""Swatches lying on paper: found, and measured one by one under the light that the paper tells."""
+"""Swatches lying on paper, found by what is not paper."""
 
 from __future__ import annotations
 
@@ -9,9 +9,9 @@ from numpy.typing import NDArray
 
 from stash.colour.light import Bools
 from stash.colour.photo import PhotoFault
-from stash.colour.reference import Paper, find_paper
+from stash.colour.reference import Paper
 from stash.colour.space import Photo
-from stash.model import Box, Measured, Reference
+from stash.model import Box
 
 AWAY = 2.0  # times what the paper strays: from there on it is something else
 SMALL = 0.004  # share of the picture under which something is no swatch
@@ -26,15 +26,13 @@ LINES = 40  # rows of blocks in a swatch where a box may end
 VANISHES = "nearly white cloth vanishes on white paper, or part of it does: lay it on a grey sheet, or draw a box"
 
 
-def measure_sheet(photo: Photo, *, reflectance: float | None = None) -> list[Measured]:
-    """All swatches on a sheet of paper, left to right and top to bottom. Raises PhotoFault where there is none."""
-    from stash.colour.measure import measured
-
-    paper = find_paper(photo, reflectance)
+def the_swatches(photo: Photo, paper: Paper) -> list[Box]:
+    """The boxes inside all swatches on the paper, left to right and top to bottom. Raises PhotoFault where there is
+    none."""
     boxes = in_reading_order(swatch_boxes(paper))
     if not boxes:
         raise _none_found(photo)
-    return [measured(photo, box, paper.light, Reference.PAPER) for box in boxes]
+    return boxes
 
 
 def the_swatch(photo: Photo, paper: Paper) -> Box:

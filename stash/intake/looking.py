@@ -97,8 +97,7 @@ def stumbled(path: Path, error: Exception) -> Looked:
 
 
 def _measured(photo: Photo, how: How) -> list[Measured]:
-    from stash.colour.measure import measure
-    from stash.colour.sheet import measure_sheet
+    from stash.colour.measure import measure, measure_sheet
 
     if not how.sheet:
         one = measure(

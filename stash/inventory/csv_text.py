@@ -44,10 +44,8 @@ _OTHER_FILES = (
     (b"\x89PNG", "a picture, not CSV", "take it in with: starcover add --photos"),
     (b"{", "JSON, not CSV", "a whole stash as JSON comes in from a file whose name ends in .json"),
 )
-_BAD_CELL = {
-    True: "there is a NUL in this cell",
-    False: "this cell is not UTF-8, perhaps Windows-1252; save the file as CSV UTF-8",
-}
+_NUL = "there is a NUL in this cell"
+_NO_UTF8 = "this cell is not UTF-8, perhaps Windows-1252; save the file as CSV UTF-8"
 _TAR = b"ustar"  # at its 258th byte
 
 
@@ -265,7 +263,7 @@ def _take(sheet: Sheet, line: int, cells: list[str], names: dict[int, str]) -> N
     for column, cell in enumerate(cells, 1):
         if "\0" in cell or _NOT_UTF8.search(cell):
             bad = True
-            sheet.faults.append(CellFault(line, column, names[column], _BAD_CELL["\0" in cell]))
+            sheet.faults.append(CellFault(line, column, names[column], _NUL if "\0" in cell else _NO_UTF8))
         elif cell.strip():
             found[names[column]] = unguard(cell.strip())
     if not bad:  # else its other cells would only be faults in the wake of this one

@@ -117,11 +117,11 @@ class _NotOurs(ValueError):
 
 
 def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-    found = dict(pairs)
-    if len(found) < len(pairs):
-        seen: set[str] = set()
-        twice = next(name for name, _ in pairs if name in seen or seen.add(name))  # type: ignore[func-returns-value]
-        raise _NotOurs(f'"{shown(twice)}" stands there twice')
+    found: dict[str, Any] = {}
+    for name, value in pairs:
+        if name in found:
+            raise _NotOurs(f'"{shown(name)}" stands there twice')
+        found[name] = value
     return found
 
 

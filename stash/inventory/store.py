@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Any, Self
 
 from stash.inventory import booking, cutting, fabric_changes, fabrics, history, plan_changes, plans, schema, stars
+from stash.inventory.ledger import by_uid
 from stash.inventory.leftovers import settle
 from stash.inventory.making import make
 from stash.inventory.opening import find
@@ -276,6 +277,12 @@ class Store(Photographs):
         Raises Conflict where later entries build on it, naming them, and where it is undone already.
         """
         return self._entry("undo", uid, lambda book: undo(book, op))
+
+    def entry_of(self, uid: str) -> Entry | None:
+        """The entry that was saved under `uid`, if there is one. Raises UsageFault for what is no uid."""
+        with self.transactions.reading() as conn:
+            op = by_uid(conn, uid)
+            return None if op is None else history.entry(conn, op)
 
     def history(
         self, *, limit: int = 200, before: int | None = None, fabric_id: int | None = None

@@ -42,8 +42,8 @@ def _contents(conn: Connection) -> Contents:
     def many(table: Table) -> int:
         return conn.scalar(select(func.count()).select_from(table)) or 0
 
-    shown = conn.scalar(select(func.count()).select_from(fabric).where(fabric.c.withdrawn == 0)) or 0
-    return Contents(shown, many(star), many(picture), many(op))
+    fabrics = conn.scalar(select(func.count()).select_from(fabric).where(fabric.c.withdrawn == 0)) or 0
+    return Contents(fabrics, many(star), many(picture), many(op))
 
 
 # --- out

@@ -207,27 +207,17 @@ class _Check(_Asked):
 
     def _letter(self, letter: str) -> LetterCover:
         used = self.colours.letters[letter]
-        on_paper = strips_of_letter(self.star, letter)
-        cells = chart.cells(self.star, letter)
-        names = tuple(fabric.name for fabric in used)
         if any(not fabric.recorded for fabric in used):
-            return LetterCover(letter, names, cells, on_paper, 0, Mark.UNMEASURED)
+            return replace(plain_cover(self.star, letter, used), strips_on_hand=0, mark=Mark.UNMEASURED, held_for=())
         services = [self.services[fabric.id] for fabric in used]
         missing = sum(service.cost.missing for service in services)
         about = any(self._rests_on_estimate(fabric) for fabric in used)
-        held = held_for(used)
-        on_hand = max(0, on_paper - missing)
+        cover = replace(plain_cover(self.star, letter, used), about=about)
         if missing:
-            buy = to_buy(self.star, missing * self.star.strip)
-            with_spare = to_buy(self.star, (missing + 1) * self.star.strip)
-            return LetterCover(
-                letter, names, cells, on_paper, on_hand, Mark.SHORT, missing, buy, with_spare, about=about,
-                held_for=held,
-            )  # fmt: skip
+            return short_of(self.star, cover, missing)
         spare = self._spare(services)
         roomy = spare is None and all(self._lane_to_spare(fabric, letter) for fabric in used)
-        mark = Mark.COVERED if roomy else Mark.TIGHT
-        return LetterCover(letter, names, cells, on_paper, on_hand, mark, spare=spare, about=about, held_for=held)
+        return replace(cover, mark=Mark.COVERED if roomy else Mark.TIGHT, spare=spare)
 
     def _spare(self, services: Sequence[Service]) -> float | None:
         """The least length left on a lane, inches, where it is under 1/2."""
@@ -278,6 +268,24 @@ class _Check(_Asked):
             else one.offer.piece.length
             for one in (service.pieces if service else ())
         }
+
+
+def plain_cover(star: Star, letter: str, used: Iterable[Fabric]) -> LetterCover:
+    """A letter that its fabrics cover with cloth to spare: what all its marks have in common."""
+    fabrics = tuple(used)
+    needed = strips_of_letter(star, letter)
+    names = tuple(fabric.name for fabric in fabrics)
+    cells = chart.cells(star, letter)
+    return LetterCover(letter, names, cells, needed, needed, Mark.COVERED, held_for=held_for(fabrics))
+
+
+def short_of(star: Star, cover: LetterCover, missing: int) -> LetterCover:
+    """The letter where `missing` full-width strips are to buy for it."""
+    buy, with_spare = (to_buy(star, count * star.strip) for count in (missing, missing + 1))
+    return replace(
+        cover, strips_on_hand=max(0, cover.strips_needed - missing), mark=Mark.SHORT, missing=missing, buy=buy,
+        buy_with_spare=with_spare,
+    )  # fmt: skip
 
 
 def held_for(fabrics: Iterable[Fabric]) -> tuple[str, ...]:

@@ -6,14 +6,12 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from stash.lengths import TICKS_PER_INCH
-from stash.match.buying import to_buy
-from stash.match.coverage import held_for
+from stash.match.coverage import plain_cover, short_of
 from stash.match.rests import Rest, Rests
 from stash.match.service import Servant
 from stash.match.supply import HALF_INCH, lanes_of
 from stash.model import LetterCover, Mark, PieceCut, Run, Star, Way
 from stash.star import chart
-from stash.star.yields import strips_of_letter
 
 
 def letter_cover(rests: Rests, letter: str) -> LetterCover:
@@ -21,15 +19,9 @@ def letter_cover(rests: Rests, letter: str) -> LetterCover:
     star, used = rests.star, rests.colours.letters[letter]
     mine = [rests.by_fabric[fabric.id] for fabric in used]
     missing = sum(rest.missing for rest in mine)
-    names, cells = tuple(fabric.name for fabric in used), chart.cells(star, letter)
-    on_paper, held = strips_of_letter(star, letter), held_for(used)
-    about = any(_rests_on_estimate(rest) for rest in mine)
+    cover = replace(plain_cover(star, letter, used), about=any(_rests_on_estimate(rest) for rest in mine))
     if missing:
-        buy, spare = (to_buy(star, count * star.strip) for count in (missing, missing + 1))
-        return LetterCover(
-            letter, names, cells, on_paper, max(0, on_paper - missing), Mark.SHORT, missing, buy, spare, about=about,
-            held_for=held,
-        )  # fmt: skip
+        return short_of(star, cover, missing)
     sets = {one.number for one in chart.strip_sets(star) if letter in one.letters}
     waiting = [(rest, run) for rest in mine for run in _runs(rest) if run.set in sets]
     left = _least_left(rests.servant, [cut for rest in mine for cut in rest.all_cuts]) if waiting else None
@@ -37,8 +29,7 @@ def letter_cover(rests: Rests, letter: str) -> LetterCover:
     roomy = left is None and all(
         _has_lane_to_spare(rests, rest, longest[rest.fabric.id]) for rest, _ in waiting
     )
-    mark = Mark.COVERED if roomy else Mark.TIGHT
-    return LetterCover(letter, names, cells, on_paper, on_paper, mark, spare=left, about=about, held_for=held)
+    return replace(cover, mark=Mark.COVERED if roomy else Mark.TIGHT, spare=left)
 
 
 def _runs(rest: Rest) -> Iterable[Run]:

@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 
 from stash.colour.lab import XYZ_TO_RGB, delta_e_2000
-from stash.colour.measure import measure
+from stash.colour.measure import measure, measure_sheet
 from stash.colour.photo import PhotoFault
-from stash.colour.sheet import in_reading_order, measure_sheet
+from stash.colour.sheet import in_reading_order
 from stash.model import Colour, Reference
 from tests.engine.scenes import CLOTHS, EVEN, WARM, Floats, Lamp, checked, dotted, light, on_paper, plain, taken, woven
 
