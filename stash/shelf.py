@@ -13,7 +13,7 @@ from stash.model import Fabric, Kind
 
 NOT_MEASURED = "not measured"
 USED_UP = "used up"
-SHOP_WIDTH = 40  # usable inches that a yard of other pieces is reckoned at
+SHOP_WIDTH = 40  # usable inches that a yard of other pieces is reckoned at (common practice, no source)
 SHORT_KINDS = {
     Kind.FAT_QUARTER: "fq",
     Kind.FAT_EIGHTH: "fe",

@@ -115,11 +115,11 @@ def kind(text: str | None) -> Kind | None:
     return None if text is None else Kind(one_of(text, "kind of piece", [str(k) for k in Kind], "--kind"))
 
 
-def colour(text: str, option: str = "--colour") -> Colour:
-    """A plain word such as `light yellow`, a value, `L,a,b` or `#rrggbb`."""
+def colour(text: str) -> Colour:
+    """The colour of --colour: a plain word such as `light yellow`, a value, `L,a,b` or `#rrggbb`."""
     from stash.colour.typed import read_colour
 
-    with about(option):
+    with about("--colour"):
         return read_colour(text)
 
 

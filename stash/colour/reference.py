@@ -18,7 +18,7 @@ from stash.colour.space import Floats, Photo
 from stash.colour.white import BACK, DARK, Illumination, cones, even_light, field, lab_from_xyz, powers
 from stash.model import Box, Reference
 
-PAPER_GIVES_BACK = 0.88  # Y of plain white paper, 0 to 1
+PAPER_GIVES_BACK = 0.88  # Y of plain white paper, 0 to 1 (common practice, no source)
 GREY_GIVES_BACK = 0.18  # Y of a grey card (common practice, no source)
 
 CLIPPED_CODE, MOST_CLIPPED = 250, 0.02

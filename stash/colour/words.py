@@ -1,6 +1,7 @@
 """Plain words for a colour, as one would call a fabric, and for how varied a cloth is.
 
-The limits are our own, set on L* and C* so that a quilter's word falls where one would say it; none are published.
+The limits are our own, set on L*, C* and the variety so that a quilter's word falls where one would say it; none are
+published.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """Fabrics that go with a given one: how far each is from its colours, and which of its main colours a run meets.
 
 All differences here are CIEDE2000 with kL = 2: a run from light to dark has to leave the given fabric's values, so
-value weighs half.
+value weighs half. (The limits and weights are the project's own.)
 """
 
 from __future__ import annotations

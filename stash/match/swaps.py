@@ -10,7 +10,7 @@ from stash.match.trials import Option, Use
 from stash.model import Fabric, Step, WayOn
 from stash.star.chart import strip_sets
 
-ALIKE = 4.0  # L* that two look-alikes are apart at most
+ALIKE = 4.0  # L* that two look-alikes are apart at most (our own figure)
 OTHERS = 1.0  # how far two new fabrics are said to be, where the letter's own stays with one it is 0
 CLOSE = 0.5  # L* under which a change of value is not worth a word
 

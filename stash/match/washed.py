@@ -1,7 +1,8 @@
 """Cloth as it will be once it is washed: for makers who wash before they cut.
 
-Cotton shrinks by 2 to 3 % as a rule and up to 6 %, mostly across the width, and the width decides how many segments
-a strip gives. Reckoned here: 5 % off the width and 3 % off the length of what is not washed yet.
+Cotton shrinks by 2 to 3 % as a rule and up to 6 %, mostly across the width (figures of the trade; AATCC TM135 says how
+it is measured and sets no limit), and the width decides how many segments a strip gives. Reckoned here: 5 % off the
+width and 3 % off the length of what is not washed yet (our own figures).
 """
 
 from __future__ import annotations

@@ -10,6 +10,7 @@ from stash.sheets.fonts import page_font, printable, runs, shortened, text_width
 INCH = 72.0  # points
 SIZES = {"letter": (8.5 * INCH, 11 * INCH), "a4": (210 / 25.4 * INCH, 297 / 25.4 * INCH)}
 MARGIN = 0.6 * INCH
+BOX = 8.0  # points a side
 SMALLEST = 6.0  # points: a line that would need smaller letters is cut, with an ellipsis
 
 Rgb = tuple[int, int, int]
@@ -105,10 +106,10 @@ class Paper:
         self.canvas.setFillColorRGB(*(part / 255 for part in colour))
         self.canvas.rect(x, y, wide, high, fill=1)
 
-    def box(self, x: float, y: float, side: float = 8) -> None:
+    def box(self, x: float, y: float) -> None:
         """An empty box to tick."""
         self.canvas.setLineWidth(0.7)
-        self.canvas.rect(x, y, side, side)
+        self.canvas.rect(x, y, BOX, BOX)
 
     def close(self) -> None:
         """Write the document."""

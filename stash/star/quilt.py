@@ -12,11 +12,11 @@ from stash.star.beds import QuiltSize, past_bed, quilt_size
 from stash.star.surd import Surd
 
 BINDING_STRIP = Fraction(5, 2)  # cut width, for a double-fold binding (common practice, no source)
-BINDING_OVER = 10  # for the corners and the join
-MARGIN = 4  # backing and batting past the quilt at each side
+BINDING_OVER = 10  # inches, for the corners and the join
+MARGIN = 4  # inches of backing and batting past the quilt at each side (common practice, no source)
 # Batting as sold, inches. Source: a published table, named in the tests.
 BATTING = ((45, 60), (72, 90), (81, 96), (90, 108), (120, 120))
-TIGHT = Fraction(1, 2)  # spare length under which re-trueing the cut edge may cost the last segment
+TIGHT = Fraction(1, 2)  # spare inches under which re-trueing the edge may cost the last segment (common practice, no source)
 CRIB_QUILT = (40, 56)
 SLEEP_CAUTION = (
     "A quilt of this size is for a wall or for watched floor play: "
@@ -50,7 +50,10 @@ def quilt(star: Star) -> Quilt:
 
 
 def binding_strips(star: Star, width: Fraction) -> int:
-    """Strips of binding from cloth `width` inches usable: ceil((perimeter + 10) / width)."""
+    """Strips of binding from cloth `width` inches usable: ceil((perimeter + 10) / width).
+
+    Source: published patterns whose binding, and backing, it gives; named in the tests.
+    """
     size = quilt_size(star)
     perimeter = (size.width + size.length) * 2
     return ((perimeter + BINDING_OVER) * (1 / width)).ceil()
