@@ -16,7 +16,8 @@ BINDING_OVER = 10  # inches, for the corners and the join
 MARGIN = 4  # inches of backing and batting past the quilt at each side (common practice, no source)
 # Batting as sold, inches. Source: a published table, named in the tests.
 BATTING = ((45, 60), (72, 90), (81, 96), (90, 108), (120, 120))
-TIGHT = Fraction(1, 2)  # spare inches under which re-trueing the edge may cost the last segment (common practice, no source)
+# Spare inches under which re-trueing the cut edge may cost the last segment (common practice, no source).
+TIGHT = Fraction(1, 2)
 CRIB_QUILT = (40, 56)
 SLEEP_CAUTION = (
     "A quilt of this size is for a wall or for watched floor play: "
