@@ -18,8 +18,6 @@ from stash.inventory import schema
 from stash.inventory.backup_files import clear_unready, way_back
 from stash.inventory.troubles import NoStash, is_damage, plain_fault
 
-__all__ = ["Found", "NoStash", "check_header", "find", "give_name", "identity", "move_aside", "uri"]
-
 _DAMAGED = ".damaged-"
 
 

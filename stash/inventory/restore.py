@@ -17,7 +17,7 @@ from stash.files import BESIDE, expanded, sync_folder
 from stash.inventory import backup, leftovers, opening
 from stash.inventory.backup_files import Backup, digest, told_sum, unready_name
 from stash.inventory.copying import back_up, checked_copy, reader
-from stash.inventory.troubles import BUSY_SECONDS, is_damage, plain_fault, said_plainly
+from stash.inventory.troubles import BUSY_SECONDS, NoStash, is_damage, plain_fault, said_plainly
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +82,7 @@ def _present(target: Path) -> opening.Found | None:
         found = leftovers.take_back(opening.find(target))
         with closing(reader(found.path)) as conn:
             sound = conn.execute("PRAGMA integrity_check").fetchone()[0] == "ok"
-    except opening.NoStash:
+    except NoStash:
         return None
     except sqlite3.Error as error:
         if not is_damage(error):
