@@ -69,11 +69,10 @@ class StarcoverApp(Finding, BackingApp):
 
     def _started(self, loaded: Loaded) -> None:
         self.show_first(loaded)
-        if self.first_start:
-            self.say(f"A stash was made at {self.store_path}")
-        note = colours_note(self)
+        made = f"A stash was made at {self.store_path}. " if self.first_start else ""
+        note = made + colours_note(self)
         if note:
-            self.say(note)
+            self.say(note.strip())
         self._warn(self.remapped.said(keys_file()))
         self.place_warnings(self._warn)
         self.keep_looking()

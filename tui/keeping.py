@@ -7,13 +7,12 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 from textual import events
-from textual.app import App
 from textual.reactive import reactive
 
 from stash.errors import Fault
 from tui.jobs import Failed, Jobs
 from tui.messages import JobDone, JobFailed
-from tui.named_keys import key_of
+from tui.saying import SayingApp
 from tui.state import Loaded, OpenStar, opened, read_stash
 from tui.tidying import Tidying
 
@@ -25,7 +24,7 @@ T = TypeVar("T")
 LOOK_AGAIN = 2.0  # seconds between looks whether another program changed the stash
 
 
-class KeepingApp(App[None]):
+class KeepingApp(SayingApp):
     """An app on one stash."""
 
     loaded: reactive[Loaded] = reactive(Loaded(), init=False)
@@ -127,19 +126,6 @@ class KeepingApp(App[None]):
         fault = self.jobs.deliver(message)
         if fault is not None:
             self.show_fault(fault)
-
-    def say(self, text: str) -> None:
-        """A toast in place of those before it. The text is shown as it is."""
-        self.clear_notifications()
-        self.notify(text, markup=False)
-
-    def say_done(self, text: str) -> None:
-        """A toast for a change that is saved, with the key that takes it back."""
-        self.say(f"{text}. {key_of('app.undo')} takes it back")
-
-    def show_fault(self, fault: Fault) -> None:
-        self.clear_notifications()
-        self.notify(fault.line(), severity="error", timeout=8, markup=False)
 
     def on_unmount(self) -> None:
         self.close_stash()
