@@ -21,7 +21,7 @@ from tui.widgets.star_picture import StarPicture
 from tui.widgets.star_widget import RowPicked, TryOther
 
 NEEDS_ROW = {"lock", "ban"}
-WITHOUT_STAR = {"open", "grey"}
+WITHOUT_STAR = {"open"}
 TRYING = "Something is being tried: keep it ({star.keep}) or restore ({star.restore}) before it is "
 WASH_FIRST = (
     "This is reckoned as after washing: wash and measure ({stash.count} on the Stash screen), "

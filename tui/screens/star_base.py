@@ -56,16 +56,19 @@ class StarBase(MainScreen):
         with Horizontal(id="body"):
             with Vertical(id="left"):
                 yield star_picture(id="picture")
-                yield star_picture(always_grey=True, id="grey-picture")
                 yield Chart(id="left-chart")
                 yield WaysList(id="left-ways")
                 yield Static("", id="caption", markup=False)
             with Vertical(id="right"):
                 yield RowsTable(id="rows")
-                yield Static("", id="detail", markup=False)
-                yield WaysList(id="right-ways")
+                with Horizontal(id="told"):
+                    with Vertical(id="words"):
+                        yield Static("", id="detail", markup=False)
+                        yield WaysList(id="right-ways")
+                    yield SwatchView(id="beside")
                 with Horizontal(id="below"):
                     yield Chart(id="right-chart")
+                    yield star_picture(always_grey=True, id="grey-picture")
                     yield SwatchView(id="swatch")
         yield Static(EMPTY, id="empty", markup=False)
 
@@ -138,10 +141,14 @@ class StarBase(MainScreen):
         rows.styles.height = len(look.rows) + 1 if look else 1
 
     def _show_swatch(self) -> None:
-        """The photograph of the fabric in hand, beside the chart."""
-        table, swatch = self.table, self.query_one(SwatchView)
-        swatch.in_grey = self.in_grey
-        swatch.show(table.in_hand() if table and self._swatch_has_room(table.star.order) else None)
+        """The photograph of the fabric in hand: beside the words on it, on a screen not that wide beside the chart."""
+        table, vast = self.table, self.has_class("-vast")
+        fabric = table.in_hand() if table else None
+        by_chart = table is not None and not vast and self._swatch_has_room(table.star.order)
+        for name, shown in (("#beside", vast), ("#swatch", by_chart)):
+            swatch = self.query_one(name, SwatchView)
+            swatch.in_grey = self.in_grey
+            swatch.show(fabric if shown else None)
 
     def _swatch_has_room(self, order: str) -> bool:
         """Whether it stands beside the chart without making it smaller."""
@@ -274,8 +281,6 @@ class StarBase(MainScreen):
         tone = "as grey values" if self.in_grey else "in colour"
         if colours_of(self.app) == NONE:
             tone = "shaded by value"
-        if self.has_class("-vast") and not self.in_grey:
-            tone += ", below it as grey values"
         if self.has_class("-narrow") and self.has_class("-chart"):
             part, tone = "one large diamond", "centre on top"
         return Text(f"{part}, {tone}", no_wrap=True, overflow="ellipsis")

@@ -20,6 +20,7 @@ from tui.screens.star_table import Table, Ways
 from tui.state import Counts
 from tui.widgets.ways_list import WayPicked, WaysList
 
+DETAIL_LINES, CHART_LINES = 7, 8  # what the words on a row take, and the least that shows a chart; as in star.tcss
 FEW_ROWS = 8  # up to so many the ways on stand under the rows on a small terminal, above that beside them
 WHILE_TRYING = {"keep", "restore", "way", "neighbour", "grey", "view", "chart", "open", "colouring"}
 WAITING = {command.action.partition("(")[0] for command in commands_for("star")} - WHILE_TRYING
@@ -52,9 +53,17 @@ class StarWays(StarRuns):
         ways = table.ways_now.found if table and table.ways_now else ()
         self.set_class(table is not None and len(table.star.letters) > FEW_ROWS, "-many")
         self.set_class(bool(ways), "-short")
+        spare = self._spare_lines(len(ways))
+        self.set_class(spare < CHART_LINES, "-low")
+        self.set_class(spare < 0, "-crowded")
         for listed in self.query(WaysList):
             listed.lines = tuple(words.way_line(way) for way in ways)
             listed.tried = ways.index(table.way) + 1 if table and table.way in ways else 0
+
+    def _spare_lines(self, ways: int) -> int:
+        """What rows, words and `ways` leave of the right side."""
+        rows = len(self.table.star.order) if self.table else 0
+        return self.query_one("#right").size.height - (1 + rows + DETAIL_LINES + (1 + ways if ways else 0))
 
     def action_way(self, number: int) -> None:
         """Try a way on; the same number again puts it back."""
