@@ -229,7 +229,7 @@ async def test_with_no_star_the_screen_says_where_to_open_one(empty_path: Path) 
 def test_chips_share_the_width() -> None:
     assert chip_width(76, 7) == 10
     assert chip_width(76, 25) == 3
-    assert chip_width(200, 3) == 14
+    assert chip_width(200, 3) == 24
     assert chip_width(10, 25) == 2
 
 
@@ -254,6 +254,7 @@ def test_the_difference_is_one_line_that_fits() -> None:
     look = RibbonLook("1 of 5", chips, changes)
     assert changes_line(look, 60) == "changes A Bone for Lime, C Moss for Rust"
     assert changes_line(look, 30) == "changes 2 of 3 rows: A, C"
+    assert changes_line(look, 24) == "changes 2 of 3 rows"
     assert changes_line(replace(look, changes=(), here=True), 60) == "what is on the star"
 
 

@@ -44,6 +44,7 @@ class SizesScreen(MainScreen):
 
     HERE = "sizes"
     CSS_PATH = "sizes.tcss"
+    VERTICAL_BREAKPOINTS = [(0, "-short"), (38, "-tall"), (56, "-high")]  # noqa: RUF012
     BINDINGS: ClassVar[list[BindingType]] = bindings_for("sizes")
 
     def __init__(self) -> None:
@@ -114,6 +115,7 @@ class SizesScreen(MainScreen):
         """Begin anew, unless the answers at hand belong to what would be asked."""
         loaded = self.main.loaded
         self.set_class(all(one.colour is None for one in loaded.fabrics), "-empty")
+        self.refresh_bindings()
         asked = (loaded.token, self.base, self.shown_repeat, self.wishes, self.own.counts)
         if asked != self._asked:
             self._asked, self._fits = asked, {}
@@ -191,6 +193,11 @@ class SizesScreen(MainScreen):
         self.show()
 
     # -- what the maker does
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        if action in ("open", "repeat", "ask_on") and self.has_class("-empty"):
+            return None
+        return super().check_action(action, parameters)
 
     def action_repeat(self) -> None:
         self.repeat = REPEATS[(REPEATS.index(self.shown_repeat) + 1) % len(REPEATS)]

@@ -11,7 +11,6 @@ from uuid import uuid4
 from rich.text import Text
 from textual import on
 from textual.binding import BindingType
-from textual.containers import Vertical
 from textual.timer import Timer
 from textual.widget import Widget
 from textual.widgets import Static
@@ -24,13 +23,13 @@ from tui.named_keys import key_of, with_keys
 from tui.screens import star_change as change
 from tui.screens import star_words as words
 from tui.screens.base import MainScreen
-from tui.screens.run_words import run_lines
+from tui.screens.run_words import asked_text, run_lines
 from tui.screens.star_desk import Asked, StarWishes
 from tui.screens.star_runs import no_run_text
 from tui.state import OpenStar, opened
 from tui.widgets.fabric_lines import one_line
 from tui.widgets.look import SIGNS, chip_of
-from tui.widgets.ribbon import Ribbon, RibbonChip, RibbonLook
+from tui.widgets.ribbon import Ribbon, RibbonChip, RibbonLook, Ribbons
 
 NO_STAR = (
     "No star is on the table.\n\n"
@@ -56,7 +55,7 @@ class SuggestionsScreen(MainScreen):
 
     def compose_body(self) -> Iterable[Widget]:
         yield Static("", id="about", markup=False)
-        yield Vertical(id="ribbons")
+        yield Ribbons(id="ribbons")
         yield Static("", id="said", markup=False)
         yield Static("", id="names", markup=False)
 
@@ -91,6 +90,7 @@ class SuggestionsScreen(MainScreen):
         star = self.star
         if star is None:
             self._asked = None
+            self.query_one("#about", Static).update("")
             self._say(with_keys(NO_STAR))
             return
         loaded, own = self.main.loaded, self.wishes
@@ -135,30 +135,11 @@ class SuggestionsScreen(MainScreen):
     def _say(self, text: str) -> None:
         self.add_class("-none")
         self.query_one("#said", Static).update(text)
+        self.refresh_bindings()
 
     def _about(self) -> Text:
         star, asked = self.star, self._asked
-        if star is None or asked is None:
-            return Text()
-        text = Text(one_line(star.saved.name), "bold").append(f"  {words.star_text(star.saved.star)}", "not bold")
-        wishes = asked.wishes
-        wished = [
-            *(f"{letter} {name} locked" for letter, name in wishes.fixed.items()),
-            *(f"with {name}" for name in wishes.must),
-            *(f"without {name}" for name in wishes.without),
-        ]
-        wished += [f"near {wishes.near}"] if wishes.near else []
-        wished += [wishes.hue] if wishes.hue else []
-        wished += ["also not covered"] if wishes.any else []
-        wished += ["measured only"] if wishes.measured else []
-        wished += [f"ground {wishes.ground}"] if wishes.ground else []
-        if wished:
-            text.append(f"\nWishes: {one_line(', '.join(wished))}", "not bold")
-        for note in self._answer.notes if self._answer else ():
-            text.append(f"\n{note}", "not bold")
-        if self._answer is not None and not self._answer.proven:
-            text.append("\nThe time was up: there may be runs with smaller steps off target.", "not bold")
-        return text
+        return asked_text(star.saved, asked.wishes, self._answer) if star and asked else Text()
 
     def _redraw(self) -> None:
         """Show the answer. Ribbons that are there are filled anew, so that the focus stays."""
@@ -166,11 +147,12 @@ class SuggestionsScreen(MainScreen):
         if star is None or answer is None or not answer.sequences:
             return
         self.remove_class("-none")
+        self.refresh_bindings()
         self._found = [
             change.of_sequence(star.saved.star, one, star.colouring, self.wishes.locked) for one in answer.sequences
         ]
         looks = [self._ribbon_look(star, at, one) for at, one in enumerate(answer.sequences)]
-        box, ribbons = self.query_one("#ribbons", Vertical), list(self.query(Ribbon))
+        box, ribbons = self.query_one(Ribbons), list(self.query(Ribbon))
         for ribbon, look in zip(ribbons, looks, strict=False):
             ribbon.show(look)
         for ribbon in ribbons[len(looks) :]:
@@ -178,6 +160,7 @@ class SuggestionsScreen(MainScreen):
         added = [Ribbon(at, look) for at, look in enumerate(looks) if at >= len(ribbons)]
         if added:
             box.mount_all(added)
+        self.call_after_refresh(box.share_out)
         if self.ribbon is None or self.ribbon.index >= len(looks):
             self.call_after_refresh(self.action_move, 0)
         self._show_names()
@@ -216,6 +199,13 @@ class SuggestionsScreen(MainScreen):
 
     def on_descendant_focus(self) -> None:
         self._show_names()
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        if action in ("take", "keep") and self.has_class("-none"):
+            return None
+        if action == "wishes" and self.star is None:
+            return None
+        return super().check_action(action, parameters)
 
     def action_move(self, step: int) -> None:
         ribbons = list(self.query(Ribbon))

@@ -23,6 +23,7 @@ from tui.widgets.look import SIGNS
 from tui.widgets.value_bar import bar, value_figure
 
 CHIP = 4
+ROOMY = 110  # cells beside chip and figure from which the columns after the name are wider, and the bar longer
 
 
 class Columns(NamedTuple):
@@ -43,10 +44,11 @@ def wants_cloth(mark: str) -> bool:
 def columns_for(width: int) -> Columns:
     """Share out a line of `width` cells. Chip, figure and name always stand; the rest goes as it gets narrow."""
     left = width - CHIP - 1 - 4 - 1
-    hand = 14 if left >= 40 else 0
-    mark = 11 if left >= 52 else 0
-    place = 11 if left >= 64 else 0
-    bar_width = 8 if left >= 30 else 0
+    roomy = left >= ROOMY
+    hand = 0 if left < 40 else 22 if roomy else 14
+    mark = 0 if left < 52 else 16 if roomy else 11
+    place = 0 if left < 64 else 22 if roomy else 11
+    bar_width = 0 if left < 30 else 20 if roomy else 8
     taken = sum(column + 1 for column in (hand, mark, place, bar_width) if column)
     return Columns(bar_width, max(left - taken, 4), hand, place, mark)
 

@@ -9,7 +9,9 @@ from rich.cells import cell_len, set_cell_size
 from rich.segment import Segment
 from rich.style import Style
 from textual import events
+from textual.containers import Vertical
 from textual.message import Message
+from textual.reactive import reactive
 from textual.strip import Strip
 from textual.widget import Widget
 
@@ -19,7 +21,8 @@ from tui.widgets.chip import chip_text
 from tui.widgets.look import NEAR_GROUND, SIGNS, Chip
 from tui.widgets.value_bar import value_text
 
-WIDEST_CHIP = 14
+WIDEST_CHIP = 24
+LINES, MOST_MORE = 7, 4  # of a ribbon, the last of them empty, and what its colours get where there is room
 
 
 @dataclass(frozen=True)
@@ -56,7 +59,8 @@ def changes_line(look: RibbonLook, cells: int) -> str:
         return "what is on the star" if look.here else ""
     long = f"changes {', '.join(look.changes)}"
     letters = ", ".join(change.split(" ")[0] for change in look.changes)
-    return long if cell_len(long) <= cells else f"changes {len(look.changes)} of {len(look.chips)} rows: {letters}"
+    count = f"changes {len(look.changes)} of {len(look.chips)} rows"
+    return next((said for said in (long, f"{count}: {letters}") if cell_len(said) <= cells), count)
 
 
 def mark_line(chip: RibbonChip, cells: int) -> str:
@@ -89,6 +93,9 @@ class Ribbon(Widget, can_focus=True):
             super().__init__()
             self.index = index
 
+    more: reactive[int] = reactive(0)
+    """Lines of colour beyond the first two."""
+
     def __init__(self, index: int, look: RibbonLook) -> None:
         super().__init__()
         self.index = index
@@ -112,13 +119,15 @@ class Ribbon(Widget, can_focus=True):
             segments = [self._chip(chip, chip.letter.center(cells), False) for chip in self.look.chips]
         elif y == 2:
             segments = [self._chip(chip, _short(chip.name, cells), False) for chip in self.look.chips]
-        elif y == 3:
+        elif y <= 2 + self.more:
+            segments = [self._chip(chip, " " * cells, False) for chip in self.look.chips]
+        elif y == 3 + self.more:
             segments = [self._chip(chip, _value(chip).center(cells), True) for chip in self.look.chips]
-        elif y == 4:
+        elif y == 4 + self.more:
             segments = [
                 Segment(set_cell_size(mark_line(chip, cells).center(cells), cells)) for chip in self.look.chips
             ]
-        elif y == 5:
+        elif y == 5 + self.more:
             segments = [Segment(changes_line(self.look, width), self._style("ribbon--quiet"))]
         else:
             segments = []
@@ -133,10 +142,28 @@ class Ribbon(Widget, can_focus=True):
         return Style(color=full.color, bold=full.bold)
 
 
+class Ribbons(Vertical):
+    """Ribbons one under the other, each as high as all of them can be."""
+
+    def share_out(self) -> None:
+        """Give the room there is to those that are there now."""
+        ribbons = self.query(Ribbon)
+        each = self.size.height // max(len(ribbons), 1)
+        for ribbon in ribbons:
+            ribbon.more = max(0, min(each - LINES, MOST_MORE))
+            ribbon.styles.height = LINES + ribbon.more - (each == LINES - 1)
+
+    def on_resize(self) -> None:
+        self.share_out()
+
+
 def _value(chip: RibbonChip) -> str:
     return "?" if chip.value is None else value_text(chip.value, chip.relative)
 
 
 def _short(name: str, cells: int) -> str:
     """A fabric's name on its chip, nothing where a chip is too small for a word."""
-    return set_cell_size(f" {name}" if cells >= 8 else "", cells)
+    if cells < 8:
+        return " " * cells
+    words = f" {name}"
+    return f"{set_cell_size(words, cells - 1)}…" if cell_len(words) > cells else set_cell_size(words, cells)

@@ -21,8 +21,8 @@ from stash.star.geometry import finished
 from tui.commands import bindings_for
 from tui.widgets.look import SIGNS, UNCHECKED
 
-HEAD, NARROWEST, WIDEST = 8, 10, 16  # cells of the grid's name and of a cell at least and at most
-LINES = 2  # of each grid: the squares, and the beds as wide
+HEAD, NARROWEST, WIDEST = 8, 10, 25  # cells of the grid's name and of a cell at least and at most
+LEAST_LINES = 2  # of each grid: the squares, and the beds as wide
 
 Place = tuple[int, int]  # grid and strip width by their places in GRIDS and STRIPS
 
@@ -63,6 +63,11 @@ class SizesGrid(Widget, can_focus=True):
         self.refresh()
 
     @property
+    def lines_each(self) -> int:
+        """Lines of each grid, those that stay empty with them."""
+        return max(LEAST_LINES, (self.size.height - 1) // len(GRIDS))
+
+    @property
     def cell_width(self) -> int:
         return max(NARROWEST, min(WIDEST, (self.size.width - HEAD) // len(STRIPS)))
 
@@ -83,6 +88,7 @@ class SizesGrid(Widget, can_focus=True):
             for column in range(len(STRIPS)):
                 star = self.stars.get((row, column))
                 self._append(text, (row, column), f" {bed_text(star) if star else ''}", wide, quiet=True)
+            text.append("\n" * (self.lines_each - LEAST_LINES))
         return text
 
     def _first(self, row: int, column: int) -> str:
@@ -118,7 +124,7 @@ class SizesGrid(Widget, can_focus=True):
         self.cursor = (self.cursor[0] + down, self.cursor[1] + right)
 
     def _place_at(self, event: events.MouseEvent) -> Place | None:
-        place = (event.y - 1) // LINES, (event.x - HEAD) // self.cell_width
+        place = (event.y - 1) // self.lines_each, (event.x - HEAD) // self.cell_width
         inside = event.y >= 1 and event.x >= HEAD and place[0] < len(GRIDS) and place[1] < len(STRIPS)
         return place if inside else None
 
