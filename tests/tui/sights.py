@@ -43,9 +43,11 @@ class SlowClock(datetime):
 
 
 def fixed_time(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Entries of the history are at fixed times, and shown as they are."""
+    """Entries of the history and backups are at fixed times, and shown as they are."""
     SlowClock.minutes = itertools.count()
     monkeypatch.setattr(ledger, "datetime", SlowClock)
+    monkeypatch.setattr("stash.inventory.backup.datetime", SlowClock)
+    monkeypatch.setattr("stash.inventory.backup_files.Backup.when", lambda one: f"{one.at:%Y-%m-%d %H:%M}")
     monkeypatch.setattr("tui.widgets.history_list.local_time", _as_utc)
     monkeypatch.setattr("tui.widgets.fabric_details.local_time", _as_utc)
 
@@ -116,6 +118,10 @@ SIGHTS = (
     Sight("cutting-not-covered", ("s", "j")),
     Sight("history", ("h",), drawn=True),
     Sight("print", (*LOCK, "p")),
+    Sight("backups-none", ("f", "f12")),
+    Sight("backups", ("f", "f12", "b")),
+    Sight("palette", ("f", "ctrl+p")),
+    Sight("palette-found", ("f", "ctrl+p", *"pl")),
     Sight("help-stash", ("f", "question_mark")),
     Sight("help-star", ("s", "question_mark")),
     Sight("help-cutting", (*LOCK, "x", "question_mark")),

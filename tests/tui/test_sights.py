@@ -83,6 +83,7 @@ def still(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     fixed_time(monkeypatch)
     monkeypatch.setenv("HOME", str(tmp_path))
     monkeypatch.setenv("USERPROFILE", str(tmp_path))
+    monkeypatch.setenv("STARCOVER_BACKUPS", str(tmp_path / "backups"))
 
 
 @pytest.mark.usefixtures("still")

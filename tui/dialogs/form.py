@@ -72,7 +72,7 @@ class FieldLine(Vertical):
     FieldLine { height: auto; }
     FieldLine > Horizontal { height: 1; }
     FieldLine .label { width: 13; color: $text-muted; }
-    FieldLine Input { width: 1fr; background: $boost; }
+    FieldLine Input { width: 1fr; background: $panel; }
     FieldLine Input:focus { background: $primary 30%; }
     FieldLine .under { height: auto; max-height: 2; padding-left: 13; color: $text-muted; }
     FieldLine .under.fault { color: $text-error; }

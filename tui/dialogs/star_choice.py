@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import ClassVar
 
+from rich.cells import cell_len
 from rich.segment import Segment
 from rich.text import Text
 from textual import on
@@ -36,11 +37,22 @@ class StarList(LineList):
             return [Segment(" a new star …", self.style_of("strong"))]
         saved = self.stars[index - 1]
         count = plural(len(saved.colourings), "colouring") if saved.colourings else "no colouring yet"
+        begun = f"  {self.begun[saved.id]}" if saved.id in self.begun else ""
+        facts = f"  {star_text(saved.star)}, {count}"
+        name = f" {one_line(saved.name)}"
+        name = _cut(name, max(width // 4, width - cell_len(begun + facts)))
         return [
-            Segment(f" {one_line(saved.name)}", self.style_of("strong")),
-            Segment(f"  {self.begun[saved.id]}" if saved.id in self.begun else "", self.style_of("strong")),
-            Segment(f"  {star_text(saved.star)}, {count}", self.style_of("quiet")),
+            Segment(name, self.style_of("strong")),
+            Segment(begun, self.style_of("strong")),
+            Segment(_cut(facts, width - cell_len(name + begun)), self.style_of("quiet")),
         ]
+
+
+def _cut(words: str, cells: int) -> str:
+    """The words, or what of them has room and an ellipsis."""
+    text = Text(words)
+    text.truncate(max(cells, 1), overflow="ellipsis")
+    return text.plain
 
 
 class StarChoice(Dialog[int | None]):

@@ -103,6 +103,7 @@ class WishesDialog(FormDialog[Wished]):
 
     DEFAULT_CSS = """
     WishesDialog > #form { height: 100%; max-height: 36; }
+    WishesDialog #ticks { layout: vertical; height: auto; }
     WishesDialog #fields { height: 1fr; scrollbar-size-vertical: 1; }
     """
     SAVE_WORD: ClassVar[str] = "Look"

@@ -271,4 +271,6 @@ class CuttingScreen(CuttingBase):
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         if action in NEEDS_PLAN and self.laid is None:
             return None
+        if action == "plan_again" and self.main.opened is None:
+            return None
         return super().check_action(action, parameters)

@@ -29,6 +29,7 @@ class DetailsScreen(Dialog[str]):
     DetailsScreen { align: center middle; background: $background 60%; }
     DetailsScreen > Vertical { width: 76; max-width: 100%; height: 100%; border: round $primary;
         background: $surface; }
+    DetailsScreen KeyBar.-inside { padding: 0 1; }
     DetailsScreen FabricDetails { height: 1fr; }
     DetailsScreen FabricDetails #top { layout: horizontal; }
     DetailsScreen FabricDetails #facts { width: 1fr; }

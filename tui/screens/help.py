@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any, cast
 
+from rich.cells import cell_len
 from rich.table import Table
 from rich.text import Text
 from textual.app import ComposeResult
@@ -63,14 +64,11 @@ class HelpScreen(Dialog[None]):
             with VerticalScroll():
                 yield from self._of_the_focus()
                 yield Static(Text(self._heading, "bold"))
-                of = self._of
-                commands = [one for one in commands_for(self._here) if not isinstance(of, Dialog) or of.offers(one)]
-                yield Static(self._table(commands), markup=False)
+                yield Static(self._table(self._commands()), markup=False)
                 for note in map(with_keys, NOTES.get(self._here, ())):
                     yield Static(Text(note), classes="help")
                 yield Static(Text("\nEverywhere", "bold"))
-                anywhere = [BY_ID["app.help"]] if self._in_dialog else commands_for("app")
-                yield Static(self._table(anywhere), markup=False)
+                yield Static(self._table(self._anywhere()), markup=False)
                 yield Static(BETWEEN, classes="help", markup=False)
                 yield Static(CLICKED, classes="help", markup=False)
 
@@ -86,7 +84,7 @@ class HelpScreen(Dialog[None]):
         if widget is None:
             return
         title, lines = focus_help(widget)
-        own = [one for node in (widget, *_field_line(widget)) for one in commands_for(getattr(node, "HERE", ""))]
+        own = self._own()
         if not lines and not own:
             return
         yield Static(Text(f"Here: {title}", "bold"))
@@ -95,6 +93,20 @@ class HelpScreen(Dialog[None]):
         if own:
             yield Static(self._table(own), markup=False)
         yield Static("")
+
+    def _own(self) -> list[Command]:
+        """The commands of the widget with the cursor."""
+        widget = self._of.focused
+        nodes = (widget, *_field_line(widget)) if widget is not None else ()
+        return [one for node in nodes for one in commands_for(getattr(node, "HERE", ""))]
+
+    def _commands(self) -> list[Command]:
+        """Those of the screen, or what the dialog offers now."""
+        of = self._of
+        return [one for one in commands_for(self._here) if not isinstance(of, Dialog) or of.offers(one)]
+
+    def _anywhere(self) -> list[Command]:
+        return [BY_ID["app.help"]] if self._in_dialog else commands_for("app")
 
     def _key(self, id: str) -> str:
         """The first key of a command."""
@@ -105,9 +117,11 @@ class HelpScreen(Dialog[None]):
         return [key_name(key) for key in changed.get(command.id, command.key).split(",")]
 
     def _table(self, commands: list[Command]) -> Table:
+        """Their keys, names and what they do, in columns that are as wide in each table of this help."""
+        every = [*self._own(), *self._commands(), *self._anywhere()]
         table = Table.grid(padding=(0, 2))
-        table.add_column(no_wrap=True, min_width=8)
-        table.add_column(no_wrap=True, min_width=10)
+        table.add_column(no_wrap=True, min_width=max(cell_len(" ".join(self._keys(one))) for one in every))
+        table.add_column(no_wrap=True, min_width=max(cell_len(one.name) for one in every))
         table.add_column()
         for command in commands:
             table.add_row(Text(" ".join(self._keys(command)), "bold"), Text(command.name), Text(command.help))

@@ -20,6 +20,7 @@ from tui.screens.base import MainScreen
 from tui.widgets.history_list import HistoryList
 from tui.widgets.line_list import LineList
 
+NOTHING = "Nothing was changed yet: each change will stand here, and can be taken back"
 PAGE = 500
 NEAR_END = 100  # entries below the cursor when the next page is read
 
@@ -123,7 +124,7 @@ class HistoryScreen(MainScreen):
         listed = self.query_one(HistoryList)
         number = len(listed.entries)
         words = f"{number} changes" if self._whole else f"the newest {number} changes, older ones below"
-        self.query_one("#head", Static).update(f"{words}, newest first" if number else "Nothing was changed yet")
+        self.query_one("#head", Static).update(f"{words}, newest first" if number else NOTHING)
         self.refresh_bindings()
 
     @on(LineList.Moved, "#entries")
@@ -140,6 +141,8 @@ class HistoryScreen(MainScreen):
             entry = self.query_one(HistoryList).current
             if entry is None or entry.undone:
                 return None
+        if action == "newest" and not self.query_one(HistoryList).entries:
+            return None
         return super().check_action(action, parameters)
 
     @on(LineList.Chosen, "#entries")

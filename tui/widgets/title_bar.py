@@ -34,14 +34,15 @@ class TitleBar(CommandLine):
     def render(self) -> Text:
         key_style = self.get_component_rich_style("title-bar--key")
         here_style = self.get_component_rich_style("title-bar--here")
-        text = Text(no_wrap=True, overflow="crop")
+        text = Text(" ", no_wrap=True, overflow="crop")
         self.spans = []
         for name in SCREENS:
             command = BY_ID[f"app.{name}"]
             start = text.cell_len
             key = key_name(self.keys.get(command.id, command.key).split(",")[0])
             if name == self._here:
-                text.append(f"{key} {command.name} ", here_style)
+                text.right_crop(1)
+                text.append(f" {key} {command.name} ", here_style)
             else:
                 text.append(key, key_style).append(f" {command.name} ")
             self.spans.append((start, text.cell_len, command))
