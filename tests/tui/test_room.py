@@ -37,10 +37,15 @@ async def test_on_a_huge_terminal_the_star_takes_half_of_it(demo_path: Path) -> 
         wide, high = seen(pilot, "picture")
         assert wide >= 100
         assert high >= 50
-        small_wide, small_high = seen(pilot, "grey-picture")
+        small_wide, small_high = seen(pilot, "counterpart")
         assert small_wide >= 40
         assert small_high >= 20
         screen = pilot.app.screen
+        stars = [screen.query_one(f"#{name}", StarPicture) for name in ("picture", "counterpart")]
+        assert [one.grey_now for one in stars] == [False, True]
+        await pilot.press("v")
+        await settled(pilot)
+        assert [one.grey_now for one in stars] == [True, False]
         assert screen.query_one("#beside").display  # the photograph of the fabric in hand, beside what is said of it
         assert screen.query_one("#beside").region.y == screen.query_one("#detail").region.y + 1
 

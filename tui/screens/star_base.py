@@ -68,7 +68,7 @@ class StarBase(MainScreen):
                     yield SwatchView(id="beside")
                 with Horizontal(id="below"):
                     yield Chart(id="right-chart")
-                    yield star_picture(always_grey=True, id="grey-picture")
+                    yield star_picture(counterpart=True, id="counterpart")
                     yield SwatchView(id="swatch")
         yield Static(EMPTY, id="empty", markup=False)
 

@@ -7,6 +7,7 @@ from typing import ClassVar, NamedTuple
 
 from rich.cells import cell_len, set_cell_size
 from rich.segment import Segment
+from rich.style import Style
 from rich.text import Text
 from textual import events
 from textual.message import Message
@@ -104,9 +105,15 @@ class FabricList(LineList):
         if wide.place:
             segments.append(Segment(_fit(line.place, wide.place) + " ", quiet))
         if wide.mark:
-            style = quiet if mark is None else self.style_of("strong") if wants_cloth(mark) else None
+            style = quiet if mark is None else self._mark_style(mark)
             segments.append(Segment(_fit(mark or line.note, wide.mark), style))
         return segments
+
+    def _mark_style(self, mark: str) -> Style | None:
+        """As the star's rows show it: what lacks cloth stands out."""
+        if not wants_cloth(mark):
+            return None
+        return self.style_of("short" if SIGNS[Mark.SHORT] in mark else "care")
 
     def _chip(self, line: FabricLine) -> Segment:
         if self._colours == NONE:

@@ -30,12 +30,16 @@ class LineList(ScrollView, can_focus=True):
     LineList > .line-list--resting { background: $panel; }
     LineList > .line-list--quiet { color: $text-muted; }
     LineList > .line-list--strong { color: $accent; text-style: bold; }
+    LineList > .line-list--short { color: $text-error; text-style: bold; }
+    LineList > .line-list--care { color: $text-warning; text-style: bold; }
     """
     COMPONENT_CLASSES: ClassVar = {
         "line-list--cursor",
         "line-list--resting",
         "line-list--quiet",
         "line-list--strong",
+        "line-list--short",
+        "line-list--care",
     }
     ALLOW_SELECT = False
 
@@ -81,7 +85,7 @@ class LineList(ScrollView, can_focus=True):
         self.refresh()
 
     def style_of(self, name: str) -> Style:
-        """The theme's style for "quiet" or "strong" text in a line, without its background: the cursor has one."""
+        """The style for "quiet", "strong", "short" or "care" text, without its background: the cursor has one."""
         style = self._styles.get(name)
         if style is None:
             full = self.get_component_rich_style(f"line-list--{name}")

@@ -16,7 +16,7 @@ from textual.strip import Strip
 from textual.widget import Widget
 
 from stash.model import Mark
-from tui.terminal_colours import colours_of
+from tui.terminal_colours import NONE, colours_of
 from tui.widgets.chip import chip_text
 from tui.widgets.look import NEAR_GROUND, SIGNS, Chip
 from tui.widgets.value_bar import value_text
@@ -149,6 +149,8 @@ class Ribbons(Vertical):
         """Give the room there is to those that are there now."""
         ribbons = self.query(Ribbon)
         each = self.size.height // max(len(ribbons), 1)
+        if colours_of(self.app) == NONE:
+            each = min(each, LINES)  # more of a colour that is not shown is more of nothing
         for ribbon in ribbons:
             ribbon.more = max(0, min(each - LINES, MOST_MORE))
             ribbon.styles.height = LINES + ribbon.more - (each == LINES - 1)

@@ -23,10 +23,10 @@ if TYPE_CHECKING:
 MOST_PIXELS = 1200  # a side; larger ones take long and show no more
 
 
-def star_picture(*, always_grey: bool = False, id: str) -> StarPicture:
+def star_picture(*, counterpart: bool = False, id: str) -> StarPicture:
     """The picture of a star as this terminal can show it."""
     kind = StarPicture if sharp_widget() is None else SharpStar
-    return kind(always_grey=always_grey, id=id)
+    return kind(counterpart=counterpart, id=id)
 
 
 class SharpStar(StarPicture):
@@ -37,8 +37,8 @@ class SharpStar(StarPicture):
     SharpStar > * { width: auto; height: auto; }
     """
 
-    def __init__(self, *, always_grey: bool = False, id: str | None = None) -> None:
-        super().__init__(always_grey=always_grey, id=id)
+    def __init__(self, *, counterpart: bool = False, id: str | None = None) -> None:
+        super().__init__(counterpart=counterpart, id=id)
         kind = sharp_widget()
         assert kind is not None
         self._sharp: Any = kind()
@@ -77,7 +77,7 @@ class SharpStar(StarPicture):
         if self._cloth is None or not self.is_attached:
             return
         star, colouring, fabrics = self._cloth
-        side, grey = self._side(), self.in_grey or self.always_grey
+        side, grey = self._side(), self.grey_now
         names = {name for each in colouring.uses.values() for name in each} | {colouring.ground or ""}
         used = [fabrics[name] for name in sorted(names) if name in fabrics]
         looks = tuple((one.id, one.colour, one.swatch) for one in used)

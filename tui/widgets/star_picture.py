@@ -67,10 +67,15 @@ class StarPicture(StarWidget):
 
     view: reactive[str] = reactive("fit")
 
-    def __init__(self, *, always_grey: bool = False, id: str | None = None) -> None:
+    def __init__(self, *, counterpart: bool = False, id: str | None = None) -> None:
         super().__init__(id=id)
-        self.always_grey = always_grey
+        self.counterpart = counterpart
         self._drawn: tuple[object, list[list[HalfCell]]] | None = None
+
+    @property
+    def grey_now(self) -> bool:
+        """Whether it is in grey: a counterpart is where the others are in colour, and the other way round."""
+        return self.in_grey != self.counterpart
 
     @property
     def one_point(self) -> bool:
@@ -88,7 +93,7 @@ class StarPicture(StarWidget):
         """The painted cells, kept until the look, the view or the size changes."""
         if self.look is None:
             return []
-        grey = plain or self.in_grey or self.always_grey
+        grey = plain or self.grey_now
         key = (self.look, grey, self.one_point, self.size)
         if self._drawn is None or self._drawn[0] != key:
             self._drawn = (key, half_cells(self._spots(), look_paint(self.look, grey)))
