@@ -75,6 +75,8 @@ async def test_an_empty_stash_offers_ways_to_begin(empty_path: Path, size: tuple
         assert "type" in shown
         assert "demo" in shown
         assert any(str(empty_path) in text for text in toasts(pilot))
+        pilot.app.clear_notifications()
+        await settled(pilot)
         assert screen_text(pilot).splitlines()[-1].split() == ["a", "Add", "i", "Intake", "u", "Undo", "^p", "Commands"]
         await pilot.press("a")
         assert isinstance(pilot.app.focused, Input)

@@ -358,6 +358,8 @@ async def test_undo_stands_in_the_footer_and_the_place_beside_the_name(path: Pat
         store.edit(store.fabric("Fern").id, place="box 3")
     async with running(path, size) as pilot:
         await press(pilot, "x")
+        pilot.app.clear_notifications()
+        await settled(pilot)
         text = screen_text(pilot)
         assert "Fern, box 3" in text
         assert "u Undo" in text.splitlines()[-1]

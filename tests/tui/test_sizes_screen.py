@@ -154,12 +154,12 @@ async def test_the_mouse_takes_a_star_and_opens_it(path: Path, size: tuple[int, 
     async with running(path, size) as pilot:
         await press(pilot, "z")
         await filled(pilot)
-        wide = grid(pilot).cell_width
-        await pilot.click("#grid", offset=(8 + 2 * wide + 1, 3))
+        second = (8 + 2 * grid(pilot).cell_width + 1, 1 + grid(pilot).lines_each)
+        await pilot.click("#grid", offset=second)
         await settled(pilot)
         assert grid(pilot).cursor == (1, 2)
         assert isinstance(pilot.app.screen, SizesScreen)
-        await pilot.click("#grid", offset=(8 + 2 * wide + 1, 3))
+        await pilot.click("#grid", offset=second)
         await wait_for(pilot, lambda: isinstance(pilot.app.screen, StarScreen), "the star")
 
 
