@@ -140,3 +140,16 @@ async def test_the_columns_of_help_stand_under_each_other(stash_path: Path) -> N
         lines = screen_text(pilot).splitlines()
         found = [next(line for line in lines if words in line) for words in ("the line above", "record a new fabric")]
         assert found[0].index("the line above") == found[1].index("record a new fabric")
+
+
+@pytest.mark.parametrize("width", [100, 118, 160])
+async def test_what_stands_beside_a_list_takes_no_column_from_it(demo_path: Path, width: int) -> None:
+    async with running(demo_path, (width, 40)) as pilot:
+        await pilot.press("f")
+        await settled(pilot)
+        head = screen_text(pilot).splitlines()[2]
+        assert "name" in head
+        assert "on hand" in head
+        assert "place" in head
+        assert "mark" in head
+        assert pilot.app.screen.query_one("#details").display is (width >= 118)

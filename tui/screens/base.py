@@ -21,6 +21,10 @@ if TYPE_CHECKING:
     from tui.app import StarcoverApp
 
 
+WITH_ROOM_BESIDE = [(0, "-narrow"), (118, "-wide")]
+"""For screens of a list: words stand beside it only where none of its columns is lost for them."""
+
+
 class MainScreen(Screen[None]):
     """One of the screens that a single key reaches from anywhere."""
 

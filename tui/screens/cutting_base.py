@@ -22,7 +22,7 @@ from stash.sheets.sets import SetSteps, measures, set_steps
 from stash.sheets.steps import PieceSteps, steps_of_plan
 from tui.named_keys import key_of, with_keys
 from tui.screens import cutting_rows as rows
-from tui.screens.base import MainScreen
+from tui.screens.base import WITH_ROOM_BESIDE, MainScreen
 from tui.screens.star_change import is_complete
 from tui.screens.star_words import plural, star_text
 from tui.state import OpenStar
@@ -61,6 +61,8 @@ class Laid:
 
 class CuttingBase(MainScreen):
     """Head, the lines, and what is to be said of the line in hand."""
+
+    HORIZONTAL_BREAKPOINTS = WITH_ROOM_BESIDE
 
     def __init__(self) -> None:
         super().__init__()

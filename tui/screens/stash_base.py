@@ -14,7 +14,7 @@ from textual.widgets import Input
 from stash.model import Fabric
 from stash.shelf import Order
 from tui.named_keys import key_of, with_keys
-from tui.screens.base import MainScreen
+from tui.screens.base import WITH_ROOM_BESIDE, MainScreen
 from tui.screens.details import DetailsScreen
 from tui.widgets.empty_stash import EmptyStash
 from tui.widgets.fabric_details import FabricDetails
@@ -30,6 +30,8 @@ RESTED = 0.06  # seconds the cursor rests before details are shown beside the li
 
 class StashBase(MainScreen):
     """The fabrics in a list; details beside it where the terminal is wide."""
+
+    HORIZONTAL_BREAKPOINTS = WITH_ROOM_BESIDE
 
     order: var[Order] = var(Order.VALUE)  # none of these draws the whole screen anew, as `reactive` would
     words: var[str] = var("")
