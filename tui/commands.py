@@ -90,6 +90,8 @@ STAR = (
     Command("star.colouring_before", "left_square_bracket", "Colouring before", "the colouring before",
             do="colouring(-1)"),
     Command("star.keep_new", "k", "Keep as new", "keep what is shown as a further colouring", writes=True),
+    Command("star.drop_colouring", "ctrl+d", "Drop colouring", "remove this colouring; the star's others stay",
+            writes=True),
     Command("star.save_as", "w", "Save as", "save this star under another name", writes=True),
     Command("star.settings", "e", "Settings", "grid, strip, letters, widths, stagger, units", writes=True),
     Command("star.open", "o", "Open", "another saved star, or a new one"),

@@ -29,6 +29,8 @@ CHOICE = (
 STARS = (
     Command("stars.take", "enter", "Open", "open the star under the cursor; so does a double click", 10),
     Command("stars.new", "n", "New", "lay out a new star", 20),
+    Command("stars.rename", "e", "Rename", "give the star under the cursor another name", 25),
+    Command("stars.remove", "delete", "Remove", "remove the star with its colourings and plans; asks once more", 27),
     Command("stars.leave", "escape", "Leave", "leave; the star on the table stays", 30),
 )
 QUESTIONS = (

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar, cast
+from uuid import uuid4
 
 from rich.cells import cell_len
 from rich.segment import Segment
@@ -12,14 +13,19 @@ from textual import on
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Vertical
+from textual.widgets import Static
 
 from stash.model import SavedStar
 from tui.commands import bindings_for
 from tui.dialogs.base import Dialog
+from tui.named_keys import with_keys
 from tui.screens.star_words import plural, star_text
 from tui.widgets.fabric_lines import one_line
 from tui.widgets.key_bar import KeyBar
 from tui.widgets.line_list import LineList
+
+if TYPE_CHECKING:
+    from tui.app import StarcoverApp
 
 NEW = -1
 
@@ -63,6 +69,7 @@ class StarChoice(Dialog[int | None]):
     StarChoice > Vertical { width: 76; max-width: 100%; height: auto; max-height: 90%; border: round $primary;
         background: $surface; padding: 0 1; border-title-color: $accent; }
     StarChoice StarList { height: auto; max-height: 16; background: $surface; }
+    StarChoice #sure { height: auto; color: $text-warning; }
     """
     HERE = "stars"
     TITLE = "Open a star"
@@ -71,21 +78,48 @@ class StarChoice(Dialog[int | None]):
     def __init__(self, stars: Sequence[SavedStar], here: int | None, begun: Mapping[int, str]) -> None:
         super().__init__()
         self._begun = begun
-        self._stars = sorted(stars, key=lambda star: -star.id)
+        self._stars = newest_first(stars)
+        self._sure: int | None = None  # the star that the next press removes
         self._here = here
 
     def compose(self) -> ComposeResult:
         with Vertical() as box:
             box.border_title = Text("Open a star").markup
             yield StarList(self._stars, self._begun)
+            yield Static("", id="sure", markup=False)
             yield KeyBar(self.HERE)
 
     def on_mount(self) -> None:
-        listed = self.query_one(StarList)
         at = next((place for place, star in enumerate(self._stars, 1) if star.id == self._here), 0)
+        self._show(at)
+        self.query_one(StarList).focus()
+        self.watch(self.app, "loaded", self._changed, init=False)
+
+    def _show(self, at: int) -> None:
+        listed = self.query_one(StarList)
+        listed.stars = tuple(self._stars)
         listed.set_count(len(self._stars) + 1, at)
         listed.styles.height = min(len(self._stars) + 1, 16)
-        listed.focus()
+
+    def _changed(self) -> None:
+        """The stars as last read, with the cursor where it was."""
+        self._stars = newest_first(self.main.loaded.stars)
+        self._show(min(self.query_one(StarList).cursor, len(self._stars)))
+
+    @property
+    def main(self) -> StarcoverApp:
+        return cast("StarcoverApp", self.app)
+
+    @property
+    def star(self) -> SavedStar | None:
+        """The saved star under the cursor."""
+        at = self.query_one(StarList).cursor
+        return self._stars[at - 1] if at else None
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        if action in ("rename", "remove"):
+            return None if (self.is_mounted and self.star is None) or self.main.loaded.read_only else True
+        return True
 
     @on(LineList.Chosen)
     def action_take(self) -> None:
@@ -95,5 +129,52 @@ class StarChoice(Dialog[int | None]):
     def action_new(self) -> None:
         self.dismiss(NEW)
 
+    def action_rename(self) -> None:
+        from tui.dialogs.text_prompt import TextPrompt
+
+        saved = self.star
+        if saved is None:
+            return
+
+        def take(name: str | None) -> None:
+            if name and name.strip() and name != saved.name:
+                uid = uuid4().hex
+                self.main.save(
+                    lambda store: store.rename_star(saved.id, name, uid=uid),
+                    lambda now: self.main.say_done(f"{saved.name} is called {now.name} now"),
+                )
+
+        self.main.push_screen(TextPrompt("Give this star another name", "name", saved.name), take)
+
+    def action_remove(self) -> None:
+        """Remove the star under the cursor at the second press."""
+        saved = self.star
+        if saved is None:
+            return
+        if self._sure != saved.id:
+            self._ask(saved)
+            return
+        self._ask(None)
+        uid = uuid4().hex
+        self.main.save(
+            lambda store: store.drop_star(saved.id, uid=uid),
+            lambda _: self.main.say_done(f"The star {saved.name} is removed"),
+        )
+
+    def _ask(self, saved: SavedStar | None) -> None:
+        """Ask whether a star is to be removed; None: no longer."""
+        self._sure = saved.id if saved else None
+        told = f"Remove {one_line(saved.name)} with its colourings and plans? " if saved else ""
+        self.query_one("#sure", Static).update(told + with_keys("{stars.remove} again removes it") if saved else "")
+
+    @on(LineList.Moved)
+    def _moved(self) -> None:
+        self._ask(None)
+        self.refresh_bindings()
+
     def action_leave(self) -> None:
         self.dismiss(None)
+
+
+def newest_first(stars: Sequence[SavedStar]) -> list[SavedStar]:
+    return sorted(stars, key=lambda star: -star.id)

@@ -22,6 +22,7 @@ from tui.widgets.star_widget import RowPicked, TryOther
 
 NEEDS_ROW = {"lock", "ban"}
 WITHOUT_STAR = {"open"}
+ONLY_ONE = "This is the only colouring of the star; {star.open}, then {stars.remove} removes the star"
 TRYING = "Something is being tried: keep it ({star.keep}) or restore ({star.restore}) before it is "
 WASH_FIRST = (
     "This is reckoned as after washing: wash and measure ({stash.count} on the Stash screen), "
@@ -65,6 +66,20 @@ class StarScreen(StarWays):
             self.main.opened = opened(saved, number)
 
         self.main.save(lambda store: store.save_star(table.name, table.star, shown, uid=uid), done)
+
+    def action_drop_colouring(self) -> None:
+        """Remove the colouring on the table, where the star has another."""
+        table = self.table
+        if table is None:
+            return
+        if len(table.numbers) < 2:
+            self.main.say(with_keys(ONLY_ONE))
+            return
+        uid, said = uuid4().hex, f"Colouring {table.number} of {table.name} is removed"
+        self.main.save(
+            lambda store: store.drop_colouring(table.star_id, table.number, uid=uid),
+            lambda _: self.main.say_done(said),
+        )
 
     def action_save_as(self) -> None:
         from tui.dialogs.text_prompt import TextPrompt
