@@ -10,7 +10,7 @@ import pytest
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--draw", action="store_true", help="keep the screens as they are now drawn, instead of comparing")
     parser.addoption("--kills", type=int, default=6, help="kills in a row in the tests of faults (default 6)")
-    parser.addoption("--presses", type=int, default=1000, help="keys to press at random in the app (default 1000)")
+    parser.addoption("--presses", type=int, default=5000, help="keys to press at random in the app (default 5000)")
     parser.addoption("--fuzz", type=int, default=2000, help="broken files of each sort to try (default 2000)")
 
 
