@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 import asyncio
+import threading
 import time
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
 from pathlib import Path
 from typing import Any
 
+import pytest
 from textual.pilot import Pilot
 
+import stash.match.sequence
+from stash.model import Suggestions
 from tui.app import StarcoverApp
 
 SIZES = [(80, 24), (120, 40)]
@@ -35,6 +39,13 @@ async def settled(pilot: Pilot[None]) -> None:
     await pilot.pause()
 
 
+async def press(pilot: Pilot[None], *keys: str) -> None:
+    """Press keys one after the other, each once all that the one before asked for is done."""
+    for key in keys:
+        await pilot.press(key)
+        await settled(pilot)
+
+
 async def look_again(pilot: Pilot[None]) -> None:
     """Let the app notice what another program changed. It looks only while nothing else is under way."""
     app = pilot.app
@@ -52,6 +63,18 @@ async def running(path: Path, size: tuple[int, int] = (80, 24), **options: Any) 
         await wait_for(pilot, lambda: app.current_mode != "_default", "the first screen")
         await settled(pilot)
         yield pilot
+
+
+def held_searches(monkeypatch: pytest.MonkeyPatch) -> threading.Event:
+    """From now on a search for runs has no answer until the event that this gives is set."""
+    go, real = threading.Event(), stash.match.sequence.suggest
+
+    def slow(*asked: Any, **more: Any) -> Suggestions:
+        assert go.wait(PATIENCE)
+        return real(*asked, **more)
+
+    monkeypatch.setattr(stash.match.sequence, "suggest", slow)
+    return go
 
 
 def screen_text(pilot: Pilot[None]) -> str:

@@ -17,7 +17,7 @@ from stash.match.replan import is_whole
 from stash.model import Colour, Colouring, Kind, NewFabric, NewPiece, Star, StoredPlan
 from stash.typed import read_pieces
 from tests.engine.by_hand import inch
-from tests.tui.driving import SIZES, look_again, running, screen_text, settled, toasts
+from tests.tui.driving import SIZES, look_again, press, running, screen_text, settled, toasts
 from tui.screens.cutting import CuttingScreen
 from tui.screens.cutting_rows import CutRow, HeadRow, NoteRow, PieceRow, SetRow, StripRow
 from tui.widgets.cut_list import CutList
@@ -40,12 +40,6 @@ def path(tmp_path: Path) -> Path:
             store.add(NewFabric(name, read_pieces(pieces), Colour(L, a, b), washed=washed))
         store.save_star("Pond [/b]", POND, USES)
     return place
-
-
-async def press(pilot: Pilot[None], *keys: str) -> None:
-    for key in keys:
-        await pilot.press(key)
-        await settled(pilot)
 
 
 def screen(pilot: Pilot[None]) -> CuttingScreen:

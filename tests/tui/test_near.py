@@ -15,7 +15,7 @@ from stash.match.sequence import suggest
 from stash.match.wishes import Wishes
 from stash.model import Colour, Colouring, Fabric, Met, NewFabric, PaletteColour, Sequence, Star, Suggestions
 from stash.typed import read_pieces
-from tests.tui.driving import SIZES, running, screen_text, settled, toasts, wait_for
+from tests.tui.driving import SIZES, press, running, screen_text, settled, toasts, wait_for
 from tests.tui.swatches import give_photograph, measured
 from tui.dialogs.wishes import WishesDialog
 from tui.screens.run_words import meets_text, neighbours_text, run_lines
@@ -41,12 +41,6 @@ def near_path(tmp_path: Path) -> Path:
         store.save_star("Sluice", Star(3, Fraction(5, 2), "ABCBA"), Colouring({}))
     give_photograph(path, "Garden", measured(variety=16.0))
     return path
-
-
-async def press(pilot: Pilot[None], *keys: str) -> None:
-    for key in keys:
-        await pilot.press(key)
-        await settled(pilot)
 
 
 async def to_fabric(pilot: Pilot[None], name: str) -> None:

@@ -15,7 +15,7 @@ from textual.widgets import Button, Input, Static
 from stash.inventory.store import Store
 from stash.model import Colour, Colouring, NewFabric, Star
 from stash.typed import read_pieces
-from tests.tui.driving import SIZES, running, screen_text, settled, toasts
+from tests.tui.driving import SIZES, press, running, screen_text, settled, toasts
 from tui.app import StarcoverApp
 from tui.dialogs.paper import PaperDialog
 from tui.screens.star import StarScreen
@@ -36,12 +36,6 @@ def path(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
             store.add(NewFabric(name, read_pieces(length), Colour(L, 10, 20)))
         store.save_star("Pond", POND, USES)
     return place
-
-
-async def press(pilot: Pilot[None], *keys: str) -> None:
-    for key in keys:
-        await pilot.press(key)
-        await settled(pilot)
 
 
 def dialog(pilot: Pilot[None]) -> PaperDialog:

@@ -12,7 +12,6 @@ from typing import Any
 import pytest
 from textual.pilot import Pilot
 
-import stash.match.sequence
 from stash.inventory.store import Store
 from stash.match.sizes import GRIDS, STRIPS
 from stash.match.sizes import sizes as fits
@@ -22,7 +21,7 @@ from stash.star.beds import widest_bed
 from stash.star.chart import make_order
 from stash.star.yields import segments_per_strip
 from stash.typed import read_pieces
-from tests.tui.driving import SIZES, look_again, running, screen_text, settled, toasts, wait_for
+from tests.tui.driving import SIZES, held_searches, look_again, press, running, screen_text, settled, toasts, wait_for
 from tui.app import StarcoverApp
 from tui.screens import sizes_asked as asked
 from tui.screens.sizes import SizesScreen
@@ -51,12 +50,6 @@ def screen(pilot: Pilot[None]) -> SizesScreen:
 
 def grid(pilot: Pilot[None]) -> SizesGrid:
     return screen(pilot).query_one(SizesGrid)
-
-
-async def press(pilot: Pilot[None], *keys: str) -> None:
-    for key in keys:
-        await pilot.press(key)
-        await settled(pilot)
 
 
 async def filled(pilot: Pilot[None]) -> None:
@@ -164,16 +157,10 @@ async def test_the_mouse_takes_a_star_and_opens_it(path: Path, size: tuple[int, 
 
 
 async def test_a_search_is_stopped_and_makes_no_star(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    go, real = threading.Event(), stash.match.sequence.suggest
-
-    def slow(*args: Any, **more: Any) -> object:
-        go.wait(20)
-        return real(*args, **more)
-
     async with running(path) as pilot:
         await press(pilot, "z")
         await filled(pilot)
-        monkeypatch.setattr(stash.match.sequence, "suggest", slow)
+        go = held_searches(monkeypatch)
         await pilot.press("enter")
         await wait_for(pilot, lambda: screen(pilot).busy, "the search")
         assert "Esc stops" in screen_text(pilot)
@@ -274,16 +261,10 @@ async def test_wishes_and_locked_rows_count_and_go_with_the_star(path: Path) -> 
 
 
 async def test_a_search_that_was_left_makes_no_star(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    go, real = threading.Event(), stash.match.sequence.suggest
-
-    def slow(*args: Any, **more: Any) -> object:
-        go.wait(20)
-        return real(*args, **more)
-
     async with running(path) as pilot:
         await press(pilot, "z")
         await filled(pilot)
-        monkeypatch.setattr(stash.match.sequence, "suggest", slow)
+        go = held_searches(monkeypatch)
         await pilot.press("enter", "h")
         await wait_for(pilot, lambda: pilot.app.current_mode == "history", "the history")
         go.set()

@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-import threading
 from fractions import Fraction
 from pathlib import Path
-from typing import Any
 
 import pytest
 from textual.pilot import Pilot
 
-import stash.match.sequence
 from stash.inventory.store import Store
-from stash.model import Colour, Colouring, Mark, NewFabric, Star, Suggestions
+from stash.model import Colour, Colouring, Mark, NewFabric, Star
 from stash.typed import read_pieces
-from tests.tui.driving import SIZES, running, screen_text, settled, toasts, wait_for
+from tests.tui.driving import SIZES, held_searches, press, running, screen_text, settled, toasts, wait_for
 from tui.screens.star import StarScreen
 from tui.screens.star_table import Table
 from tui.widgets.chart import Chart
@@ -62,12 +59,6 @@ def table(pilot: Pilot[None]) -> Table:
 
 def marks(pilot: Pilot[None]) -> dict[str, Mark | None]:
     return {letter: row.mark for letter, row in table(pilot).look().by_letter.items()}
-
-
-async def press(pilot: Pilot[None], *keys: str) -> None:
-    for key in keys:
-        await pilot.press(key)
-        await settled(pilot)
 
 
 def saved(path: Path) -> dict[str, tuple[str, ...]]:
@@ -359,13 +350,7 @@ async def test_settings_refuse_letters_of_the_wrong_number_in_one_line(star_path
 async def test_a_search_that_takes_long_is_stopped_and_changes_nothing(
     star_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    release, real = threading.Event(), stash.match.sequence.suggest
-
-    def slow(*asked: Any) -> Suggestions:
-        assert release.wait(20)
-        return real(*asked)
-
-    monkeypatch.setattr(stash.match.sequence, "suggest", slow)
+    release = held_searches(monkeypatch)
     async with running(star_path) as pilot:
         for key in ("n", "plus"):
             await pilot.press(key)

@@ -13,7 +13,7 @@ from stash.inventory.store import Store
 from stash.match.coverage import check
 from stash.model import Colour, Colouring, Mark, NewFabric, Star, Step
 from stash.typed import read_pieces
-from tests.tui.driving import SIZES, running, screen_text, settled, toasts
+from tests.tui.driving import SIZES, press, running, screen_text, settled, toasts
 from tui.dialogs.questions import QuestionsDialog
 from tui.screens.star import StarScreen
 from tui.screens.star_table import Table
@@ -62,12 +62,6 @@ def steps(pilot: Pilot[None]) -> list[Step]:
     ways = table(pilot).ways_now
     assert ways is not None
     return [way.step for way in ways.found]
-
-
-async def press(pilot: Pilot[None], *keys: str) -> None:
-    for key in keys:
-        await pilot.press(key)
-        await settled(pilot)
 
 
 def covered(pilot: Pilot[None]) -> bool:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import threading
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
@@ -13,12 +12,11 @@ from textual.pilot import Pilot
 import stash.match.sequence
 from stash.errors import Fault, UsageFault
 from stash.inventory.store import Store
-from stash.match.wishes import Wishes
-from stash.model import Colour, Colouring, Fabric, Mark, NewFabric, Star, Suggestions
+from stash.model import Colour, Colouring, Fabric, Mark, NewFabric, Star
 from stash.model import Sequence as Run
 from stash.star import repeats
 from stash.typed import read_pieces
-from tests.tui.driving import SIZES, running, screen_text, settled, toasts, wait_for
+from tests.tui.driving import SIZES, held_searches, press, running, screen_text, settled, toasts, wait_for
 from tui.dialogs import wishes as typed
 from tui.dialogs.star_settings import NEW_STAR, read_grid, star_fields, star_of
 from tui.screens import star_change as change
@@ -59,12 +57,6 @@ async def ribbons_shown(pilot: Pilot[None]) -> list[Ribbon]:
     await press(pilot, "g")
     await wait_for(pilot, lambda: suggestions(pilot).ribbon is not None, "a ribbon in focus")
     return list(suggestions(pilot).query(Ribbon))
-
-
-async def press(pilot: Pilot[None], *keys: str) -> None:
-    for key in keys:
-        await pilot.press(key)
-        await settled(pilot)
 
 
 def saved(path: Path) -> list[dict[str, tuple[str, ...]]]:
@@ -180,15 +172,8 @@ async def test_rows_near_the_ground_are_said_and_signed(run_path: Path) -> None:
 
 
 async def test_a_long_search_says_so_and_is_cancelled(run_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    release = threading.Event()
-    real = stash.match.sequence.suggest
-
-    def slow(star: Star, fabrics: object, wishes: Wishes | None = None) -> Suggestions:
-        assert release.wait(20)
-        return real(star, fabrics, wishes)  # type: ignore[arg-type]
-
-    monkeypatch.setattr(stash.match.sequence, "suggest", slow)
-    async with running_unsettled(run_path) as pilot:
+    release = held_searches(monkeypatch)
+    async with running(run_path) as pilot:
         await pilot.press("g")
         await wait_for(pilot, lambda: "Esc cancels" in screen_text(pilot), "the word that it takes long")
         await pilot.press("escape")
@@ -198,22 +183,6 @@ async def test_a_long_search_says_so_and_is_cancelled(run_path: Path, monkeypatc
         assert "The search was stopped" in screen_text(pilot)  # the late answer does not paint
         await press(pilot, "s", "g")
         assert list(suggestions(pilot).query(Ribbon))
-
-
-def running_unsettled(path: Path):  # type: ignore[no-untyped-def]
-    """The app without waiting for its first search, which a test holds up."""
-    from contextlib import asynccontextmanager
-
-    from tui.app import StarcoverApp
-
-    @asynccontextmanager
-    async def opened():  # type: ignore[no-untyped-def]
-        app = StarcoverApp(path)
-        async with app.run_test(size=(80, 24), notifications=True) as pilot:
-            await wait_for(pilot, lambda: isinstance(app.screen, StarScreen), "the first screen")
-            yield pilot
-
-    return opened()
 
 
 async def test_with_no_star_the_screen_says_where_to_open_one(empty_path: Path) -> None:

@@ -9,7 +9,7 @@ from textual.pilot import Pilot
 from textual.widgets import Input
 
 from stash.inventory.verify import verify
-from tests.tui.driving import running, screen_text, settled
+from tests.tui.driving import press, running, screen_text
 from tests.tui.sights import make_fixed
 from tests.tui.test_intake_screen import begin, photograph
 
@@ -33,12 +33,6 @@ PLACES = {
     "palette": (("ctrl+p",), 1),
     "intake": (("f", "i"), 1),
 }
-
-
-async def press(pilot: Pilot[None], *keys: str) -> None:
-    for key in keys:
-        await pilot.press(key)
-        await settled(pilot)
 
 
 async def type_everywhere(pilot: Pilot[None], text: str) -> list[str]:
