@@ -16,6 +16,7 @@ from stash.lengths import read_length
 from stash.model import Colour, Colouring, NewFabric, Star
 from stash.star.chart import make_order
 from stash.typed import read_pieces
+from tests.tui import cutting_screen
 
 DEMO = Path(__file__).parents[2] / "fixtures" / "demo"
 
@@ -76,6 +77,15 @@ def demo_made(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def demo_path(demo_made: Path, tmp_path: Path) -> Path:
     """A copy of the demo stash for one test."""
     return Path(shutil.copy(demo_made, tmp_path / "demo.db"))
+
+
+@pytest.fixture
+def cut_path(tmp_path: Path) -> Path:
+    """A stash whose star is covered and can be cut."""
+    path = tmp_path / "cut.db"
+    with Store.create(path) as store:
+        cutting_screen.fill(store)
+    return path
 
 
 @pytest.fixture

@@ -1,4 +1,4 @@
-"""Spoiled segments on the Cutting screen where two sets share what a strip has to spare."""
+"""Spoiled segments on the Cutting screen: taken from what a set has to spare, alone or with another set."""
 
 from __future__ import annotations
 
@@ -7,8 +7,8 @@ from pathlib import Path
 from stash.inventory.store import Store
 from stash.model import NewFabric, NewPiece
 from tests.engine.test_spares import LOOK_ALIKES, STAR, cloth
-from tests.tui.driving import running, screen_text, toasts
-from tests.tui.test_cutting_screen import detail, plan, press, to
+from tests.tui.cutting_screen import detail, plan, to
+from tests.tui.driving import press, running, screen_text, toasts
 from tui.screens.cutting_rows import SetRow
 
 
@@ -37,3 +37,21 @@ async def test_a_set_may_take_what_another_has_on_a_strip_they_share(tmp_path: P
         await press(pilot, "x")
         assert "Set 1 has no segment to spare" in toasts(pilot)[-1]
         assert plan(path).spoiled == (0, 1)
+
+
+async def test_spoiled_segments_come_from_the_spare_until_there_is_none(cut_path: Path) -> None:
+    """A strip of 40 in gives ten segments where eight are needed (derived): two to spare."""
+    async with running(cut_path) as pilot:
+        await press(pilot, "x", "x")
+        assert "Take a strip set in hand first" in toasts(pilot)[-1]
+        await to(pilot, SetRow)
+        await press(pilot, "x")
+        assert toasts(pilot)[-1] == "Cut another from its spare: 1 segment left after that"
+        await press(pilot, "x")
+        assert plan(cut_path).spoiled == (2,)
+        assert "sewn whole, 2 spoiled, 0 to spare" in screen_text(pilot)
+        await press(pilot, "x")
+        assert "no segment to spare: cut a further strip 6 1/8 in long of each of A Fern, B Rust" in toasts(pilot)[-1]
+        assert plan(cut_path).spoiled == (2,)
+        await press(pilot, "minus")
+        assert plan(cut_path).spoiled == (1,)
