@@ -16,7 +16,7 @@ from stash.lengths import read_length
 from stash.model import Colour, Colouring, NewFabric, Star
 from stash.star.chart import make_order
 from stash.typed import read_pieces
-from tests.tui import cutting_screen
+from tests.tui import cutting_screen, star_screen
 
 DEMO = Path(__file__).parents[2] / "fixtures" / "demo"
 
@@ -77,6 +77,15 @@ def demo_made(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def demo_path(demo_made: Path, tmp_path: Path) -> Path:
     """A copy of the demo stash for one test."""
     return Path(shutil.copy(demo_made, tmp_path / "demo.db"))
+
+
+@pytest.fixture
+def star_path(tmp_path: Path) -> Path:
+    """A stash with a 3 x 3 star whose middle row is short by one strip."""
+    path = tmp_path / "star.db"
+    with Store.create(path) as store:
+        star_screen.fill(store)
+    return path
 
 
 @pytest.fixture

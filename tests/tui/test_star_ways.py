@@ -11,16 +11,14 @@ from textual.widgets import Static
 
 from stash.inventory.store import Store
 from stash.match.coverage import check
-from stash.model import Colour, Colouring, Mark, NewFabric, Star, Step
+from stash.model import Colouring, Mark, Star, Step
 from stash.typed import read_pieces
 from tests.tui.driving import SIZES, press, running, screen_text, settled, toasts
+from tests.tui.star_screen import USES, WEIR, fill, star_screen, table
 from tui.dialogs.questions import QuestionsDialog
-from tui.screens.star import StarScreen
-from tui.screens.star_table import Table
 from tui.widgets.ways_list import WaysList
 
-# name, pieces, L, a, b (invented). A 3 x 3 star of 2 1/2 in strips takes 1, 2, 3, 2, 1 strips of five fabrics
-# (common practice, no source); 6 in of Rust less an inch of straightening give only two.
+# As on the Star screen, but Brick is short as well, Slate is further off and nothing is there for a ground (invented).
 CLOTH = (
     ("Chalk", "1/2 yd", 94, 0, 3),
     ("Wheat", "1/2 yd", 80, 4, 40),
@@ -31,8 +29,6 @@ CLOTH = (
     ("Coal", "1/2 yd", 18, 2, -4),
     ("Mist", "", 70, -6, -6),
 )
-USES = {"A": ("Chalk",), "B": ("Wheat",), "C": ("Rust",), "D": ("Plum",), "E": ("Coal",)}
-WEIR = Star(3, Fraction(5, 2), "ABCDE")
 
 
 @pytest.fixture
@@ -40,22 +36,8 @@ def path(tmp_path: Path) -> Path:
     """A stash with a 3 x 3 star whose middle row is short by one strip."""
     place = tmp_path / "ways.db"
     with Store.create(place) as store:
-        for name, pieces, L, a, b in CLOTH:
-            store.add(NewFabric(name, read_pieces(pieces) if pieces else (), Colour(L, a, b)))
-        store.save_star("Weir", WEIR, Colouring(USES))
+        fill(store, CLOTH, None)
     return place
-
-
-def screen(pilot: Pilot[None]) -> StarScreen:
-    found = pilot.app.screen
-    assert isinstance(found, StarScreen)
-    return found
-
-
-def table(pilot: Pilot[None]) -> Table:
-    found = screen(pilot).table
-    assert found is not None
-    return found
 
 
 def steps(pilot: Pilot[None]) -> list[Step]:
@@ -95,7 +77,7 @@ async def test_a_way_that_is_kept_is_saved_and_undone(path: Path) -> None:
         await press(pilot, str(alike), "enter")
         assert table(pilot).colouring.uses["C"] == ("Rust", "Brick")
         assert covered(pilot)
-        assert not screen(pilot).query_one("#right-ways", WaysList).display
+        assert not star_screen(pilot).query_one("#right-ways", WaysList).display
         await press(pilot, "u")
         assert table(pilot).colouring.uses == USES
         narrower = steps(pilot).index(Step.STRIP) + 1
@@ -166,7 +148,7 @@ async def test_a_length_is_taken_a_wrong_one_is_said_and_no_leaves_it_out(path: 
         assert not table(pilot).look().by_letter["C"].about
         assert covered(pilot)
         await press(pilot, "u", "y", "n")
-        assert "Mist" in screen(pilot).wishes.wishes.without
+        assert "Mist" in star_screen(pilot).wishes.wishes.without
 
 
 async def test_washing_first_and_held_cloth(path: Path) -> None:
@@ -189,7 +171,7 @@ async def test_washing_first_and_held_cloth(path: Path) -> None:
     async with running(path) as pilot:
         assert table(pilot).look().by_letter["B"].mark is Mark.SHORT  # 4 of its 4 strips are held
         await press(pilot, "B")
-        assert "some is held for Mill" in str(screen(pilot).query_one("#detail", Static).render())
+        assert "some is held for Mill" in str(star_screen(pilot).query_one("#detail", Static).render())
         await press(pilot, "m")
         assert covered(pilot)
         assert "held cloth counted" in screen_text(pilot)
@@ -203,7 +185,7 @@ async def test_a_fabric_left_out_is_no_way_on(path: Path) -> None:
         assert stand_in.use == {"C": ("Slate",)}
         await press(pilot, "C", str(steps(pilot).index(Step.STAND_IN) + 1), "enter", "b")
         await press(pilot, "u")
-        assert "Slate" in screen(pilot).wishes.wishes.without
+        assert "Slate" in star_screen(pilot).wishes.wishes.without
         offered = table(pilot).ways_now
         assert offered is not None
         assert all("Slate" not in names for one in offered.found for names in one.use.values())
@@ -222,7 +204,7 @@ async def test_an_answer_that_is_being_saved_is_asked_only_once(path: Path) -> N
         dialog.action_leave()
         await settled(pilot)
         assert covered(pilot)
-        assert screen(pilot).wishes.wishes.without == ()
+        assert star_screen(pilot).wishes.wishes.without == ()
 
 
 async def test_what_was_not_there_is_suggested_again_once_it_is_recorded(path: Path) -> None:
@@ -232,6 +214,6 @@ async def test_what_was_not_there_is_suggested_again_once_it_is_recorded(path: P
     async with running(path) as pilot:
         await press(pilot, "D", "b", "y", "n")
         assert table(pilot).without == ("Plum", "Mist")
-        screen(pilot).main.save(lambda store: store.bought(mist.id, read_pieces("1 yd")))
+        star_screen(pilot).main.save(lambda store: store.bought(mist.id, read_pieces("1 yd")))
         await settled(pilot)
         assert table(pilot).without == ("Plum",)  # a ban is no word about what is there
