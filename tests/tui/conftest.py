@@ -16,7 +16,7 @@ from stash.lengths import read_length
 from stash.model import Colour, Colouring, NewFabric, Star
 from stash.star.chart import make_order
 from stash.typed import read_pieces
-from tests.tui import cutting_screen, star_screen
+from tests.tui import cutting_screen, sizes_screen, star_screen
 
 DEMO = Path(__file__).parents[2] / "fixtures" / "demo"
 
@@ -85,6 +85,15 @@ def star_path(tmp_path: Path) -> Path:
     path = tmp_path / "star.db"
     with Store.create(path) as store:
         star_screen.fill(store)
+    return path
+
+
+@pytest.fixture
+def sizes_path(tmp_path: Path) -> Path:
+    """A stash that covers small stars and lacks cloth for large ones."""
+    path = tmp_path / "sizes.db"
+    with Store.create(path) as store:
+        sizes_screen.fill(store)
     return path
 
 

@@ -11,7 +11,7 @@ from textual.widgets import Static
 from stash.inventory.store import Store
 from stash.model import Colour, Colouring, NewFabric, Star, StoredPlan
 from stash.typed import read_pieces
-from tests.tui.driving import settled
+from tests.tui.driving import on_top, settled
 from tui.screens.cutting import CuttingScreen
 from tui.screens.cutting_rows import CutRow
 from tui.widgets.cut_list import CutList
@@ -34,9 +34,7 @@ def fill(store: Store) -> None:
 
 
 def screen(pilot: Pilot[None]) -> CuttingScreen:
-    found = pilot.app.screen
-    assert isinstance(found, CuttingScreen)
-    return found
+    return on_top(pilot, CuttingScreen)
 
 
 def listed(pilot: Pilot[None]) -> CutList:

@@ -8,15 +8,17 @@ import time
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 import pytest
 from textual.pilot import Pilot
+from textual.screen import Screen
 
 import stash.match.sequence
 from stash.model import Suggestions
 from tui.app import StarcoverApp
 
+On = TypeVar("On", bound=Screen[Any])
 SIZES = [(80, 24), (120, 40)]
 PATIENCE = 20.0  # seconds until a condition that never comes true fails the test
 
@@ -37,6 +39,13 @@ async def settled(pilot: Pilot[None]) -> None:
     assert isinstance(app, StarcoverApp)
     await wait_for(pilot, lambda: app.loaded.ready and app.jobs.idle, "the app to settle")
     await pilot.pause()
+
+
+def on_top(pilot: Pilot[None], kind: type[On]) -> On:
+    """The screen or dialog on top, which must be of this kind."""
+    found = pilot.app.screen
+    assert isinstance(found, kind)
+    return found
 
 
 async def press(pilot: Pilot[None], *keys: str) -> None:

@@ -11,6 +11,7 @@ from textual.pilot import Pilot
 from stash.inventory.store import Store
 from stash.model import Colour, Colouring, Mark, NewFabric, Star
 from stash.typed import read_pieces
+from tests.tui.driving import on_top
 from tui.screens.star import StarScreen
 from tui.screens.star_table import Table
 
@@ -41,9 +42,7 @@ def fill(store: Store, cloth: Iterable[Cloth] = CLOTH, ground: str | None = "Clo
 
 
 def star_screen(pilot: Pilot[None]) -> StarScreen:
-    screen = pilot.app.screen
-    assert isinstance(screen, StarScreen)
-    return screen
+    return on_top(pilot, StarScreen)
 
 
 def table(pilot: Pilot[None]) -> Table:

@@ -9,7 +9,7 @@ from textual.pilot import Pilot
 
 from stash.inventory.store import Store
 from stash.model import Entry
-from tests.tui.driving import SIZES, running, screen_text, settled, wait_for
+from tests.tui.driving import SIZES, on_top, running, screen_text, settled, wait_for
 from tui.screens.history import PAGE, HistoryScreen, joined, place_of
 from tui.widgets.history_list import HistoryList
 
@@ -17,9 +17,7 @@ from tui.widgets.history_list import HistoryList
 async def to_history(pilot: Pilot[None]) -> HistoryScreen:
     await pilot.press("h")
     await settled(pilot)
-    screen = pilot.app.screen
-    assert isinstance(screen, HistoryScreen)
-    return screen
+    return on_top(pilot, HistoryScreen)
 
 
 def line_with(pilot: Pilot[None], words: str) -> str:

@@ -15,7 +15,7 @@ from stash.colour.lab import lab_from_srgb8
 from stash.inventory.store import Store
 from stash.lengths import to_inches
 from stash.model import Fabric, Kind
-from tests.tui.driving import SIZES, running, screen_text, settled, toasts, wait_for
+from tests.tui.driving import SIZES, on_top, running, screen_text, settled, toasts, wait_for
 from tui.dialogs.form import Tick
 from tui.screens.intake import IntakeScreen
 from tui.screens.intake_form import FabricForm, pieces_from
@@ -51,9 +51,7 @@ def folder(tmp_path: Path) -> Path:
 
 
 def intake(pilot: Pilot[None]) -> IntakeScreen:
-    screen = pilot.app.screen
-    assert isinstance(screen, IntakeScreen)
-    return screen
+    return on_top(pilot, IntakeScreen)
 
 
 def text_of(pilot: Pilot[None], name: str) -> str:

@@ -9,9 +9,9 @@ import pytest
 from textual.pilot import Pilot
 
 from stash.inventory.store import Store
-from stash.model import Fabric
 from tests.tui.driving import running, screen_text, settled, wait_for
 from tests.tui.sights import make_fixed
+from tests.tui.stash_screen import stored, texts
 from tests.tui.test_intake_screen import photograph
 from tui.widgets.sizes_grid import SizesGrid
 
@@ -69,16 +69,6 @@ def path(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     for home in ("HOME", "USERPROFILE"):
         monkeypatch.setenv(home, str(tmp_path))
     return make_fixed(tmp_path / "jobs.db")
-
-
-def stored(path: Path, name: str) -> Fabric:
-    with Store.open(path) as store:
-        return store.fabric(name)
-
-
-def texts(path: Path) -> list[str]:
-    with Store.open(path) as store:
-        return [entry.text for entry in store.history(limit=5)]
 
 
 @BY

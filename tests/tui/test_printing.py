@@ -15,7 +15,7 @@ from textual.widgets import Button, Input, Static
 from stash.inventory.store import Store
 from stash.model import Colour, Colouring, NewFabric, Star
 from stash.typed import read_pieces
-from tests.tui.driving import SIZES, press, running, screen_text, settled, toasts
+from tests.tui.driving import SIZES, on_top, press, running, screen_text, settled, toasts
 from tui.app import StarcoverApp
 from tui.dialogs.paper import PaperDialog
 from tui.screens.star import StarScreen
@@ -39,9 +39,7 @@ def path(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 def dialog(pilot: Pilot[None]) -> PaperDialog:
-    found = pilot.app.screen
-    assert isinstance(found, PaperDialog)
-    return found
+    return on_top(pilot, PaperDialog)
 
 
 def which(pilot: Pilot[None]) -> str:

@@ -1,69 +1,38 @@
-"""The Sizes screen: answers as they come, a star opened from it, the first view after intake."""
+"""The Sizes screen: every star answered as the engine does, and one of them opened."""
 
 from __future__ import annotations
 
-import threading
-from collections.abc import Iterator
 from dataclasses import replace
-from fractions import Fraction
 from pathlib import Path
-from typing import Any
 
 import pytest
-from textual.pilot import Pilot
 
 from stash.inventory.store import Store
 from stash.match.sizes import GRIDS, STRIPS
 from stash.match.sizes import sizes as fits
 from stash.match.wishes import Wishes
-from stash.model import Colour, Colouring, Fabric, NewFabric, SizeFit, Star
+from stash.model import Colour, NewFabric, Star
 from stash.star.beds import widest_bed
 from stash.star.chart import make_order
 from stash.star.yields import segments_per_strip
 from stash.typed import read_pieces
-from tests.tui.driving import SIZES, held_searches, look_again, press, running, screen_text, settled, toasts, wait_for
+from tests.tui.driving import SIZES, held_searches, press, running, screen_text, settled, toasts, wait_for
+from tests.tui.sizes_screen import cloth, filled, grid, screen
 from tui.app import StarcoverApp
-from tui.screens import sizes_asked as asked
 from tui.screens.sizes import SizesScreen
 from tui.screens.sizes_asked import free_name
 from tui.screens.star import StarScreen
 from tui.screens.star_desk import StarWishes
-from tui.widgets.sizes_grid import SizesGrid, bed_text
-
-
-@pytest.fixture
-def path(tmp_path: Path) -> Path:
-    """Eight fabrics of 1/4 yd from light to dark (invented): small stars are covered, large ones are not."""
-    place = tmp_path / "sizes.db"
-    with Store.create(place) as store:
-        for number in range(8):
-            store.add(NewFabric(f"F{number}", read_pieces("1/4 yd"), Colour(92 - 11 * number, 10, 10)))
-        store.save_star("Weir", Star(2, Fraction(5, 2), "ABA"), Colouring({"A": ("F0",), "B": ("F1",)}))
-    return place
-
-
-def screen(pilot: Pilot[None]) -> SizesScreen:
-    found = pilot.app.screen
-    assert isinstance(found, SizesScreen)
-    return found
-
-
-def grid(pilot: Pilot[None]) -> SizesGrid:
-    return screen(pilot).query_one(SizesGrid)
-
-
-async def filled(pilot: Pilot[None]) -> None:
-    await wait_for(pilot, lambda: len(grid(pilot).fits) == len(GRIDS) * len(STRIPS), "every star")
-    await settled(pilot)
+from tui.widgets.sizes_grid import bed_text
 
 
 @pytest.mark.parametrize("size", SIZES)
-async def test_every_star_of_the_grid_is_answered_as_the_engine_does(path: Path, size: tuple[int, int]) -> None:
-    async with running(path, size) as pilot:
+async def test_every_star_of_the_grid_is_answered_as_the_engine_does(sizes_path: Path, size: tuple[int, int]) -> None:
+    async with running(sizes_path, size) as pilot:
         await press(pilot, "z")
         await filled(pilot)
         stars = [Star(one, strip, make_order("mirror", one)) for one in GRIDS for strip in STRIPS]
-        with Store.open(path) as store:
+        with Store.open(sizes_path) as store:
             wanted = list(fits(stars, store.fabrics(), Wishes()))
         assert list(grid(pilot).fits.values()) == wanted  # the repeat of the star on the table
         assert {one.covered for one in wanted} == {True, False}
@@ -76,11 +45,11 @@ async def test_every_star_of_the_grid_is_answered_as_the_engine_does(path: Path,
 
 
 @pytest.mark.parametrize("units", ["in", "cm"])
-async def test_the_line_below_is_never_cut_off(path: Path, units: str) -> None:
-    with Store.open(path) as store:
+async def test_the_line_below_is_never_cut_off(sizes_path: Path, units: str) -> None:
+    with Store.open(sizes_path) as store:
         (weir,) = store.stars()
         store.set_star(weir.id, replace(weir.star, units=units), uid="units")
-    async with running(path) as pilot:
+    async with running(sizes_path) as pilot:
         await press(pilot, "z")
         await filled(pilot)
         for place, star in list(grid(pilot).stars.items()):
@@ -92,27 +61,9 @@ async def test_the_line_below_is_never_cut_off(path: Path, units: str) -> None:
             assert (bed_text(star) + " bed" if widest_bed(star) else "strip") in below
 
 
-async def test_another_repeat_asks_anew_and_the_line_below_tells(path: Path) -> None:
-    async with running(path) as pilot:
-        await press(pilot, "z")
-        await filled(pilot)
-        mirrored = dict(grid(pilot).fits)
-        await press(pilot, "r")
-        await filled(pilot)
-        assert "run over again" in screen_text(pilot)
-        await press(pilot, "r")
-        await filled(pilot)
-        assert "no repeat" in screen_text(pilot)
-        assert dict(grid(pilot).fits) != mirrored
-        await press(pilot, *["up"] * 9, *["left"] * 9, "down", *["right"] * 4)
-        assert grid(pilot).cursor == (1, 4)
-        assert "29 in square" in screen_text(pilot)
-        assert "10 segments a strip, crib bed" in screen_text(pilot)
-
-
 @pytest.mark.parametrize("size", SIZES)
-async def test_enter_opens_a_covered_star_in_its_first_suggestion(path: Path, size: tuple[int, int]) -> None:
-    async with running(path, size) as pilot:
+async def test_enter_opens_a_covered_star_in_its_first_suggestion(sizes_path: Path, size: tuple[int, int]) -> None:
+    async with running(sizes_path, size) as pilot:
         await press(pilot, "z")
         await filled(pilot)
         await press(pilot, *["up"] * 9, "enter")
@@ -125,12 +76,12 @@ async def test_enter_opens_a_covered_star_in_its_first_suggestion(path: Path, si
         assert table.judged.coverage.covered
         assert "saved with its first suggestion" in toasts(pilot)[-1]
         await press(pilot, "u")
-        with Store.open(path) as store:
+        with Store.open(sizes_path) as store:
             assert [one.name for one in store.stars()] == ["Weir"]
 
 
-async def test_one_that_is_not_covered_opens_with_its_ways_on(path: Path) -> None:
-    async with running(path) as pilot:
+async def test_one_that_is_not_covered_opens_with_its_ways_on(sizes_path: Path) -> None:
+    async with running(sizes_path) as pilot:
         await press(pilot, "z")
         await filled(pilot)
         short = next(place for place, one in grid(pilot).fits.items() if not one.covered and place[0] < 4)
@@ -143,8 +94,8 @@ async def test_one_that_is_not_covered_opens_with_its_ways_on(path: Path) -> Non
 
 
 @pytest.mark.parametrize("size", SIZES)
-async def test_the_mouse_takes_a_star_and_opens_it(path: Path, size: tuple[int, int]) -> None:
-    async with running(path, size) as pilot:
+async def test_the_mouse_takes_a_star_and_opens_it(sizes_path: Path, size: tuple[int, int]) -> None:
+    async with running(sizes_path, size) as pilot:
         await press(pilot, "z")
         await filled(pilot)
         second = (8 + 2 * grid(pilot).cell_width + 1, 1 + grid(pilot).lines_each)
@@ -156,8 +107,8 @@ async def test_the_mouse_takes_a_star_and_opens_it(path: Path, size: tuple[int, 
         await wait_for(pilot, lambda: isinstance(pilot.app.screen, StarScreen), "the star")
 
 
-async def test_a_search_is_stopped_and_makes_no_star(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    async with running(path) as pilot:
+async def test_a_search_is_stopped_and_makes_no_star(sizes_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    async with running(sizes_path) as pilot:
         await press(pilot, "z")
         await filled(pilot)
         go = held_searches(monkeypatch)
@@ -168,80 +119,12 @@ async def test_a_search_is_stopped_and_makes_no_star(path: Path, monkeypatch: py
         go.set()
         await settled(pilot)
         assert isinstance(pilot.app.screen, SizesScreen)
-        with Store.open(path) as store:
+        with Store.open(sizes_path) as store:
             assert len(store.stars()) == 1
 
 
-class Held:
-    """The engine's answers, of which only some are given until `go` is set."""
-
-    def __init__(self, some: int) -> None:
-        self.some = some
-        self.go = threading.Event()
-
-    def __call__(self, *args: Any) -> Iterator[SizeFit]:
-        for number, fit in enumerate(fits(*args)):
-            if number == self.some:
-                self.go.wait(20)
-            yield fit
-
-
-@pytest.fixture
-def held(monkeypatch: pytest.MonkeyPatch) -> Iterator[Held]:
-    answers = Held(3)
-    monkeypatch.setattr(asked, "sizes", answers)
-    monkeypatch.setattr(asked, "AT_A_TIME", 0.0)  # an answer at a time
-    yield answers
-    answers.go.set()
-
-
-async def test_cells_fill_as_answers_come_and_the_screen_is_never_frozen(path: Path, held: Held) -> None:
-    async with running(path) as pilot:
-        await pilot.press("z")
-        await wait_for(pilot, lambda: len(grid(pilot).fits) == 3, "the first answers")
-        assert "asking …" in screen_text(pilot)
-        await pilot.press("down", "right")
-        assert grid(pilot).cursor == (3, 5)
-        held.go.set()
-        await filled(pilot)
-        assert "asking" not in screen_text(pilot)
-
-
-async def test_asking_stops_and_goes_on_with_nothing_lost(path: Path, held: Held) -> None:
-    async with running(path) as pilot:
-        await pilot.press("z")
-        await wait_for(pilot, lambda: len(grid(pilot).fits) == 3, "the first answers")
-        await pilot.press("escape")
-        assert isinstance(pilot.app.screen, SizesScreen)
-        held.go.set()
-        await settled(pilot)
-        some = len(grid(pilot).fits)
-        assert some < len(GRIDS) * len(STRIPS)
-        assert f"{63 - some} not asked" in screen_text(pilot)
-        await pilot.press("space")
-        await filled(pilot)
-        assert list(grid(pilot).fits.values()) == list(fits(list(grid(pilot).stars.values()), cloth(path)))
-
-
-async def test_who_goes_away_and_comes_back_finds_all_answers(path: Path, held: Held) -> None:
-    async with running(path) as pilot:
-        await pilot.press("z")
-        await wait_for(pilot, lambda: len(grid(pilot).fits) == 3, "the first answers")
-        await pilot.press("s")
-        held.go.set()
-        await settled(pilot)
-        await pilot.press("z")
-        await filled(pilot)
-        assert list(grid(pilot).fits.values()) == list(fits(list(grid(pilot).stars.values()), cloth(path)))
-
-
-def cloth(path: Path) -> list[Fabric]:
-    with Store.open(path) as store:
-        return store.fabrics()
-
-
-async def test_wishes_and_locked_rows_count_and_go_with_the_star(path: Path) -> None:
-    async with running(path) as pilot:
+async def test_wishes_and_locked_rows_count_and_go_with_the_star(sizes_path: Path) -> None:
+    async with running(sizes_path) as pilot:
         app = pilot.app
         assert isinstance(app, StarcoverApp)
         assert app.opened is not None
@@ -250,7 +133,8 @@ async def test_wishes_and_locked_rows_count_and_go_with_the_star(path: Path) -> 
         await press(pilot, "z")
         await filled(pilot)
         wanted = replace(wishes, fixed={"B": "F1"}, without=("F0",))  # as on the table: B is F1
-        assert list(grid(pilot).fits.values()) == list(fits(list(grid(pilot).stars.values()), cloth(path), wanted))
+        told = fits(list(grid(pilot).stars.values()), cloth(sizes_path), wanted)
+        assert list(grid(pilot).fits.values()) == list(told)
         grid(pilot).cursor = next(place for place, one in grid(pilot).fits.items() if one.covered)
         await press(pilot, "enter")
         assert isinstance(app.screen, StarScreen)
@@ -260,8 +144,8 @@ async def test_wishes_and_locked_rows_count_and_go_with_the_star(path: Path) -> 
         assert app.desk.wishes_for(app.opened.saved.id).locked == frozenset("B")
 
 
-async def test_a_search_that_was_left_makes_no_star(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    async with running(path) as pilot:
+async def test_a_search_that_was_left_makes_no_star(sizes_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    async with running(sizes_path) as pilot:
         await press(pilot, "z")
         await filled(pilot)
         go = held_searches(monkeypatch)
@@ -270,21 +154,8 @@ async def test_a_search_that_was_left_makes_no_star(path: Path, monkeypatch: pyt
         go.set()
         await settled(pilot)
         assert pilot.app.current_mode == "history"
-        with Store.open(path) as store:
+        with Store.open(sizes_path) as store:
             assert len(store.stars()) == 1
-
-
-async def test_a_change_of_the_stash_asks_anew(path: Path) -> None:
-    async with running(path) as pilot:
-        await press(pilot, "z")
-        await filled(pilot)
-        before = dict(grid(pilot).fits)
-        with Store.open(path) as store:
-            for fabric in store.fabrics()[:6]:
-                store.archive(fabric.id)
-        await look_again(pilot)
-        await filled(pilot)
-        assert dict(grid(pilot).fits) != before
 
 
 async def test_an_empty_stash_says_what_to_do(tmp_path: Path) -> None:

@@ -16,7 +16,7 @@ from stash.model import Colour, Colouring, Fabric, Mark, NewFabric, Star
 from stash.model import Sequence as Run
 from stash.star import repeats
 from stash.typed import read_pieces
-from tests.tui.driving import SIZES, held_searches, press, running, screen_text, settled, toasts, wait_for
+from tests.tui.driving import SIZES, held_searches, on_top, press, running, screen_text, settled, toasts, wait_for
 from tui.dialogs import wishes as typed
 from tui.dialogs.star_settings import NEW_STAR, read_grid, star_fields, star_of
 from tui.screens import star_change as change
@@ -47,9 +47,7 @@ def run_path(tmp_path: Path) -> Path:
 
 
 def suggestions(pilot: Pilot[None]) -> SuggestionsScreen:
-    screen = pilot.app.screen
-    assert isinstance(screen, SuggestionsScreen)
-    return screen
+    return on_top(pilot, SuggestionsScreen)
 
 
 async def ribbons_shown(pilot: Pilot[None]) -> list[Ribbon]:
