@@ -13,9 +13,10 @@ from stash.inventory.store import Store
 from stash.match.neighbours import Neighbour, Side
 from stash.match.sequence import suggest
 from stash.match.wishes import Wishes
-from stash.model import Colour, Colouring, Fabric, Met, NewFabric, PaletteColour, Sequence, Star, Suggestions
+from stash.model import Colour, Fabric, Met, NewFabric, PaletteColour, Sequence, Star, Suggestions
 from stash.typed import read_pieces
 from tests.tui.driving import SIZES, press, running, screen_text, settled, toasts, wait_for
+from tests.tui.suggestions_screen import SLUICE, fill
 from tests.tui.swatches import give_photograph, measured
 from tui.dialogs.wishes import WishesDialog
 from tui.screens.run_words import meets_text, neighbours_text, run_lines
@@ -34,11 +35,9 @@ def near_path(tmp_path: Path) -> Path:
     """Ten fabrics, a print called Garden (62, with 42 and 72 in it), a fabric with no colour, a mirrored star."""
     path = tmp_path / "near.db"
     with Store.create(path) as store:
-        for name, L, a, b in CLOTH:
-            store.add(NewFabric(name, read_pieces("1 yd"), Colour(L, a, b)))
+        fill(store, CLOTH, {})
         store.add(NewFabric("Garden", read_pieces("1/4 yd")))
         store.add(NewFabric("Nameless", read_pieces("1 yd")))
-        store.save_star("Sluice", Star(3, Fraction(5, 2), "ABCBA"), Colouring({}))
     give_photograph(path, "Garden", measured(variety=16.0))
     return path
 
@@ -77,7 +76,7 @@ async def test_the_words_go_with_the_run_in_hand(near_path: Path) -> None:
         await to_fabric(pilot, "garden")
         await press(pilot, "n")
         for run in answer.sequences:
-            for line in run_lines(Star(3, Fraction(5, 2), "ABCBA"), answer, run):
+            for line in run_lines(SLUICE, answer, run):
                 await wait_for(pilot, lambda line=line: line in " ".join(screen_text(pilot).split()), line)
             await press(pilot, "down")
 

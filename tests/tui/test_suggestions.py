@@ -1,30 +1,21 @@
-"""The Suggestions screen, the wishes behind it, and the pure parts: changes of a star and the words said of it."""
+"""The Suggestions screen: ribbons of runs, taken and kept, the wishes behind them, and the word on what they change."""
 
 from __future__ import annotations
 
 from dataclasses import replace
-from fractions import Fraction
 from pathlib import Path
 
 import pytest
 from textual.pilot import Pilot
 
 import stash.match.sequence
-from stash.errors import Fault, UsageFault
 from stash.inventory.store import Store
-from stash.model import Colour, Colouring, Fabric, Mark, NewFabric, Star
-from stash.model import Sequence as Run
-from stash.star import repeats
-from stash.typed import read_pieces
+from stash.model import Colouring, Mark
 from tests.tui.driving import SIZES, held_searches, on_top, press, running, screen_text, settled, toasts, wait_for
-from tui.dialogs import wishes as typed
-from tui.dialogs.star_settings import NEW_STAR, read_grid, star_fields, star_of
-from tui.screens import star_change as change
-from tui.screens import star_words as words
+from tests.tui.suggestions_screen import fill
 from tui.screens.star import StarScreen
-from tui.screens.star_desk import StarWishes
 from tui.screens.suggestions import SuggestionsScreen
-from tui.widgets.look import Chip, RowLook
+from tui.widgets.look import Chip
 from tui.widgets.ribbon import Ribbon, RibbonChip, RibbonLook, changes_line, chip_width, mark_line
 
 # name, L, a, b (invented); each has a yard, so that every run is covered
@@ -40,9 +31,7 @@ def run_path(tmp_path: Path) -> Path:
     """A stash of ten fabrics and a mirrored 3 x 3 star of three of them."""
     path = tmp_path / "run.db"
     with Store.create(path) as store:
-        for name, L, a, b in CLOTH:
-            store.add(NewFabric(name, read_pieces("1 yd"), Colour(L, a, b)))
-        store.save_star("Sluice", Star(3, Fraction(5, 2), "ABCBA"), Colouring(USES))
+        fill(store, CLOTH, USES)
     return path
 
 
@@ -223,150 +212,3 @@ def test_the_difference_is_one_line_that_fits() -> None:
     assert changes_line(look, 30) == "changes 2 of 3 rows: A, C"
     assert changes_line(look, 24) == "changes 2 of 3 rows"
     assert changes_line(replace(look, changes=(), here=True), 60) == "what is on the star"
-
-
-# -- changes of a star
-
-
-def star(grid: int = 4, order: str = "ABCDEFG", **fields: object) -> Star:
-    return replace(Star(grid, Fraction(5, 2), order), **fields)  # type: ignore[arg-type]
-
-
-def test_the_repeats_follow_each_other() -> None:
-    orders = ["ABCDEFG"]
-    for _ in range(3):
-        orders.append(repeats.next_repeat(star(order=orders[-1])).order)
-    assert orders == ["ABCDEFG", "ABCDCBA", "ABCDABC", "ABCDEFG"]
-    assert repeats.next_repeat(star(order="AABBCCD")).order == "ABCDEFG"
-
-
-def test_the_grid_keeps_the_repeat() -> None:
-    assert repeats.other_grid(star(order="ABCDCBA"), 1).order == "ABCDEDCBA"
-    assert repeats.other_grid(star(), -1).order == "ABCDE"
-    with pytest.raises(UsageFault, match="14"):
-        repeats.other_grid(star(13, "ABCDEFGHIJKLMNOPQRSTUVWXY"), 1)
-
-
-@pytest.mark.parametrize(
-    ("strip", "step", "after"), [("5/2", 1, "11/4"), ("5/2", -1, "9/4"), ("27/10", 1, "11/4"), ("27/10", -1, "5/2")]
-)
-def test_the_strip_goes_to_whole_quarters(strip: str, step: int, after: str) -> None:
-    assert repeats.other_strip(star(strip=Fraction(strip)), step).strip == Fraction(after)
-
-
-def test_the_strip_ends_at_one_inch() -> None:
-    with pytest.raises(UsageFault):
-        repeats.other_strip(star(strip=Fraction(1)), -1)
-
-
-def test_rows_keep_their_fabric_through_another_repeat_and_letters_through_another_grid() -> None:
-    mirrored = star(3, "ABCBA")
-    uses = {"A": ("Bone",), "B": ("Reed",), "C": ("Soot",)}
-    assert change.carried(mirrored, star(3, "ABCDE"), uses) == uses | {"D": ("Reed",), "E": ("Bone",)}
-    assert change.carried(mirrored, star(4, "ABCDCBA"), uses) == uses
-    assert change.carried(star(4, "ABCDCBA"), star(2, "ABA"), uses) == {"A": ("Bone",), "B": ("Reed",)}
-
-
-def test_a_suggestion_leaves_locked_look_alikes_and_the_ground() -> None:
-    fabrics = tuple(Fabric(number, name) for number, name in enumerate(("Lime", "Pear", "Ink")))
-    run = Run(1.0, fabrics, (90, 60, 20), (Mark.COVERED,) * 3)
-    now = Colouring({"A": ("Bone",), "B": ("Reed", "Pear"), "C": ("Soot",)}, "Teal")
-    found = change.of_sequence(star(2, "ABC"), run, now, frozenset("B"))
-    assert found == Colouring({"A": ("Lime",), "B": ("Reed", "Pear"), "C": ("Ink",)}, "Teal")
-    assert change.differences(star(2, "ABC"), now, found) == ["A Lime for Bone", "C Ink for Soot"]
-
-
-def test_wishes_fix_locked_rows_and_never_ban_their_fabric() -> None:
-    wishes = StarWishes().with_lock("B", True).with_ban("Reed", True).with_ban("Clay", True)
-    asked = wishes.asked(star(2, "ABC"), Colouring({"B": ("Reed",)}, "Teal"))
-    assert dict(asked.fixed) == {"B": "Reed"}
-    assert asked.without == ("Clay",)
-    assert asked.ground == "Teal"
-    assert wishes.with_ban("Clay", False).with_lock("B", False).locked == frozenset()
-
-
-# -- words
-
-
-def test_a_strip_width_that_misses_eight_says_what_a_run_takes() -> None:
-    """3 1/4 at 40 gives seven and eight need 40.02 in (published table); 3 at 40 gives eight, 36.94."""
-    text = words.width_text(star(strip=Fraction(13, 4)))
-    assert "7 segments from 40 in, a run of eight takes 40.02 in" in text
-    assert "8 segments from 40 in, 3.06 in to spare" in words.width_text(star(strip=Fraction(3)))
-
-
-def test_both_finished_sizes_are_said() -> None:
-    """3 x 3 of 2 1/2 in strips finishes 28.97 [source: agfblog.com, April 2019, printed 29]; tip to tip is
-    4 S cos 22.5 = 31.35 (derived)."""
-    assert words.size_text(star(3, "ABCDE")) == "29 in square, 31 3/8 in tip to tip"
-
-
-def row(**fields: object) -> RowLook:
-    return replace(RowLook("D", (4,), ("Moss",), needed=4, on_hand=3), **fields)  # type: ignore[arg-type]
-
-
-@pytest.mark.parametrize(
-    ("look", "text"),
-    [
-        (row(mark=Mark.COVERED), "✓ covered"),
-        (row(mark=Mark.COVERED, about=True), "✓ about covered"),
-        (row(mark=Mark.TIGHT, spare=0.0625), "≈ tight: 0.06 in to spare"),
-        (row(mark=Mark.TIGHT), "≈ tight: no further strip to spare"),
-        (
-            row(mark=Mark.SHORT, missing=1, buy=Fraction(9, 2), buy_with_spare=Fraction(9)),
-            "✗ short: 1 strip missing, buy 1/8 yd (1/4 yd with a spare)",
-        ),
-        (
-            row(mark=Mark.UNMEASURED),
-            "? unmeasured: no piece is recorded. The row takes 4 strips, 10 in by 40 in",
-        ),
-    ],
-)
-def test_a_mark_in_full_says_what_it_means(look: RowLook, text: str) -> None:
-    assert words.mark_sentence(star(), look) == text
-
-
-def test_a_star_in_centimetres_buys_in_centimetres() -> None:
-    look = row(mark=Mark.SHORT, missing=2, buy=Fraction(2000, 254), buy_with_spare=Fraction(3000, 254))
-    text = words.mark_sentence(star(units="cm"), look)
-    assert "buy 20 cm (30 cm with a spare)" in text
-
-
-@pytest.mark.parametrize(
-    ("values", "text"), [([90, 80, 66], "steps 10 to 14"), ([90, 80, 70], "steps of 10"), ([50], "one fabric")]
-)
-def test_steps_are_said_as_a_range(values: list[float], text: str) -> None:
-    assert words.steps_text(values) == text
-
-
-# -- typed wishes and settings
-
-
-def test_the_settings_of_a_star_come_back_as_they_were_typed() -> None:
-    for one in (NEW_STAR, star(3, "AABCA", stagger=Fraction(2)), star(units="cm", strip=Fraction(5, 2))):
-        values = {field.id: field.value for field in star_fields(one)}
-        assert star_of(values, False, one) == one
-
-
-@pytest.mark.parametrize("text", ["", "0", "14", "4 x 5", "four", "4x4x4", "-4", "١٢"])
-def test_a_grid_that_is_none_is_refused(text: str) -> None:
-    with pytest.raises(Fault):
-        star_of({field.id: field.value for field in star_fields(NEW_STAR)} | {"grid": text}, False, NEW_STAR)
-
-
-def test_a_grid_may_be_typed_as_a_square() -> None:
-    assert read_grid("4 × 4") == read_grid(" 4x4") == read_grid("4") == 4
-
-
-@pytest.mark.parametrize("text", ["101", "1e1", "nan", "-5", "half", "5" * 5000])
-def test_a_value_that_is_none_is_refused_in_one_short_line(text: str) -> None:
-    with pytest.raises(UsageFault) as refused:
-        typed.number(text)
-    assert len(refused.value.line()) < 200
-
-
-def test_names_in_wishes_are_found_in_any_case_and_may_hold_commas() -> None:
-    names = typed.Names([Fabric(1, "Moss"), Fabric(2, "Milk, skimmed"), Fabric(3, "Ink")])
-    assert names.several("moss, INK") == ("Moss", "Ink")
-    assert names.several("milk, skimmed") == ("Milk, skimmed",)
-    assert names.several("") == ()
