@@ -1,4 +1,5 @@
-"""Photographs of fabrics for the interface's tests: small pictures drawn here, and what they are taken to say."""
+"""Photographs of fabrics for the interface's tests: small pictures drawn here, what they are taken to say,
+and the details that show one."""
 
 from __future__ import annotations
 
@@ -8,9 +9,12 @@ from hashlib import sha256
 from pathlib import Path
 
 from PIL import Image
+from textual.pilot import Pilot
 
 from stash.inventory.store import Store
 from stash.model import Colour, Measured, NewSwatch, PaletteColour, Reference
+from tests.tui.driving import screen_text, settled, wait_for
+from tui.widgets.swatch_picture import SwatchPicture
 
 NOTE = "the light falls off to the left"
 RED, CREAM = (200, 60, 60), (240, 230, 200)
@@ -69,3 +73,21 @@ def give_photograph(path: Path, name: str, said: Measured, picture: bytes | None
     """Record a photograph for a fabric of the stash at `path`."""
     with Store.open(path) as store:
         store.set_swatch(store.fabric(name).id, swatch(said, picture or halves(RED, CREAM)))
+
+
+async def to_poppy(pilot: Pilot[None]) -> None:
+    """To the Stash screen with the cursor on Poppy, and into its details."""
+    await pilot.press("f")
+    await settled(pilot)
+    await pilot.press("slash", *"poppy", "enter", "enter")
+    await settled(pilot)
+    await wait_for(pilot, lambda: "Poppy" in screen_text(pilot) and "Main colours" in screen_text(pilot), "the details")
+    await settled(pilot)
+
+
+def colours_in(picture: SwatchPicture) -> set[tuple[int, ...]]:
+    """sRGB codes of all that is painted in the middle line of a picture."""
+    strip = picture.render_line(picture.size.height // 2)
+    styles = [segment.style for segment in strip if segment.style is not None]
+    found = [style.bgcolor for style in styles if style.bgcolor is not None and style.color is not None]
+    return {tuple(colour.get_truecolor()) for colour in found}

@@ -1,4 +1,4 @@
-"""The app: ways from screen to screen, the table of commands, faults as one line, and other programs' changes."""
+"""The app: how it starts, ways from screen to screen, the palette, faults as one line, other programs' changes."""
 
 from __future__ import annotations
 
@@ -6,11 +6,9 @@ import dataclasses
 import logging
 import shutil
 import threading
-from collections import Counter
 from pathlib import Path
 
 import pytest
-from textual.binding import Binding
 from textual.command import CommandPalette
 from textual.screen import Screen
 from textual.widgets import Input
@@ -22,13 +20,10 @@ from stash.inventory.store import Store
 from stash.model import Colour, NewFabric
 from tests.tui.driving import PATIENCE, SIZES, running, screen_text, settled, toasts, wait_for
 from tui.app import StarcoverApp, run
-from tui.commands import COMMANDS, commands_for, footer_for
 from tui.screens.help import HelpScreen
-from tui.screens.modes import MODES
 from tui.screens.stash import StashScreen
 from tui.widgets.empty_stash import EmptyStash
 from tui.widgets.fabric_list import FabricList
-from tui.widgets.key_bar import MORE, MOST_AT_80, KeyBar
 
 
 async def test_starts_with_the_saved_star(stash_path: Path) -> None:
@@ -121,56 +116,6 @@ async def test_a_click_on_a_word_at_the_top_goes_there(stash_path: Path) -> None
         await pilot.click(offset=(top.index("History") + 2, 0))
         await settled(pilot)
         assert pilot.app.current_mode == "history"
-
-
-def screen_class(name: str) -> type:
-    """The class that must have the actions of a screen's commands."""
-    if name == "app":
-        return StarcoverApp
-    modules = {"stash": "StashScreen", "star": "StarScreen", "suggestions": "SuggestionsScreen"}
-    modules |= {"history": "HistoryScreen", "intake": "IntakeScreen", "cutting": "CuttingScreen"}
-    modules |= {"sizes": "SizesScreen"}
-    module = __import__(f"tui.screens.{name}", fromlist=[modules[name]])
-    return getattr(module, modules[name])
-
-
-@pytest.mark.parametrize("command", COMMANDS, ids=lambda command: command.id)
-def test_each_command_does_something(command) -> None:
-    action = command.action.partition("(")[0]
-    assert hasattr(screen_class(command.screen), f"action_{action}")
-    assert command.name
-    assert command.help
-
-
-@pytest.mark.parametrize("screen", MODES)
-def test_no_two_commands_share_a_key(screen: str) -> None:
-    keys = [
-        binding.key
-        for command in (*commands_for(screen), *commands_for("app"))
-        for binding in Binding.make_bindings([Binding(command.key, "x")])
-    ]
-    assert [key for key, number in Counter(keys).items() if number > 1] == []
-    assert max(Counter(command.id for command in COMMANDS).values()) == 1
-
-
-def test_capital_letters_on_the_star_belong_to_its_rows() -> None:
-    for command in (*commands_for("star"), *commands_for("app")):
-        assert not any(len(key) == 1 and key.isupper() for key in command.key.split(","))
-
-
-@pytest.mark.parametrize("screen", MODES)
-async def test_at_most_seven_footer_keys_at_80_columns_and_all_fit(stash_path: Path, screen: str) -> None:
-    async with running(stash_path) as pilot:
-        await pilot.app.switch_mode(screen)
-        await settled(pilot)
-        bar = pilot.app.screen.query_one(KeyBar)
-        wanted = [command for command, _ in bar.shown()]
-        bar.render()
-        assert 0 < len(wanted) <= MOST_AT_80
-        shown = [command for _, _, command in bar.spans]
-        assert shown[: len(wanted)] == wanted  # none was cut off
-        assert MORE in shown  # by the mouse all others are found there
-        assert set(wanted) <= set(footer_for(screen))
 
 
 async def test_the_palette_finds_a_fabric_and_goes_there(stash_path: Path) -> None:

@@ -10,9 +10,9 @@ from textual.pilot import Pilot
 
 from stash.inventory.store import Store
 from tests.tui.driving import running, screen_text, settled, wait_for
+from tests.tui.intake_screen import photograph
 from tests.tui.sights import make_fixed
 from tests.tui.stash_screen import stored, texts
-from tests.tui.test_intake_screen import photograph
 from tui.widgets.sizes_grid import SizesGrid
 
 BY = pytest.mark.parametrize("by", ["keys", "mouse"])

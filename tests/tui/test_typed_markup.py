@@ -10,8 +10,8 @@ from textual.widgets import Input
 
 from stash.inventory.verify import verify
 from tests.tui.driving import press, running, screen_text
+from tests.tui.intake_screen import begin, photograph
 from tests.tui.sights import make_fixed
-from tests.tui.test_intake_screen import begin, photograph
 
 TEXTS = ("[/red]", "[@click=app.quit]q[/] [bold", "=1+1 {0} %s \\ \x1b[31mred\x1b[0m", "[/]" * 30)
 
