@@ -46,6 +46,11 @@ def inch(inches: float | str | Fraction) -> int:
     return to_ticks(Fraction(inches))
 
 
+def digest(path: Path) -> str:
+    """The SHA-256 of a file, to tell that it was not touched."""
+    return hashlib.sha256(path.read_bytes()).hexdigest()
+
+
 def piece(length: float | str = 18, width: float | str = 40, kind: Kind = Kind.YARDAGE, **more: Any) -> NewPiece:
     return NewPiece(kind, inch(length), inch(width), **more)
 

@@ -1,4 +1,4 @@
-"""The commands about cutting: log by star, set, fabric or strips; undo; history."""
+"""The commands about cutting: log by star, set, fabric or strips; a kept plan made again or let go."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from stash.inventory.store import Store
 
 if TYPE_CHECKING:
     from tests.engine.conftest import CommandLine
+
 
 MILL_POND = ("log", "--star", "Mill Pond")  # 3 x 3 mirrored: A Duck Egg, B Mill Race, C Trout Pool
 
@@ -208,35 +209,6 @@ def test_a_fabric_that_the_star_has_not_keeps_no_plan(cli: CommandLine) -> None:
     assert cli(*MILL_POND, "--fabric", "Nobody").code == 1
     assert cli("log", "--star", "Mill Pnd").code == 1
     assert cli.path.read_bytes() == before
-
-
-def test_undo_takes_the_newest_back_then_the_next_older(cli: CommandLine) -> None:
-    start = cli.json("list")
-    cli.json("used", "Fern", "5")
-    middle = cli.json("list")
-    cli.json("used", "Fern", "6")
-    assert cli.json("undo")["kind"] == "undo"
-    assert cli.json("list") == middle
-    cli.json("undo")
-    assert cli.json("list") == start
-
-
-def test_history_is_newest_first_and_says_what_is_undone(cli: CommandLine) -> None:
-    cli.json("used", "Fern", "5")
-    cli.json("undo")
-    entries = cli.json("history")
-    assert [entry["op"] for entry in entries] == sorted((entry["op"] for entry in entries), reverse=True)
-    assert [(one["kind"], one["undone"]) for one in entries[:2]] == [("undo", False), ("used", True)]
-    assert entries[0]["undo_of"] == entries[1]["op"]
-    assert cli.json("history", "--limit", 1) == entries[:1]
-    assert cli("history").out.splitlines()[1].endswith("(undone)")
-
-
-def test_nothing_to_undo(cli: CommandLine) -> None:
-    new = cli.path.with_name("new.db")
-    cli.bare("new", new)
-    said = cli.bare("--db", new, "undo")
-    assert (said.code, said.err.count("\n")) == (1, 1)
 
 
 def test_a_plan_let_go_half_cut_is_not_cut_already(cli: CommandLine) -> None:

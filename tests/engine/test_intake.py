@@ -1,12 +1,8 @@
-"""Photographs on their way into a stash: which files, one and many on all cores, repeats, faults, stopping, names."""
+"""A photograph on its way into a stash: which files, how it is measured, what is kept of it, faults."""
 
 from __future__ import annotations
 
-import os
 import pickle
-import shutil
-import uuid
-from multiprocessing import active_children
 from pathlib import Path
 
 import colour as colour_science
@@ -15,11 +11,9 @@ import pytest
 from PIL import Image
 
 from stash.errors import Fault, UsageFault
-from stash.intake import How, Looked, look, look_at_all, name_for, photo_files
+from stash.intake import How, look, photo_files
 from stash.intake.files import file_hash
-from stash.intake.naming import named_by_camera, tidied
-from stash.model import Colour, Reference
-from tests.engine.breaking import BREAKS, breaking_look
+from stash.model import Reference
 from tests.engine.drawn import flat, grey, on_paper, sheet
 
 # --- which files
@@ -141,185 +135,3 @@ def test_a_sheet_gives_its_swatches_in_order(tmp_path: Path) -> None:
     assert [(round((x - 60) / 200), round((y - 60) / 200)) for x, y in corners] == [
         (0, 0), (1, 0), (2, 0), (0, 1), (1, 1), (2, 1),
     ]  # fmt: skip
-
-
-# --- many
-
-
-def batch(folder: Path, count: int) -> list[Path]:
-    return [flat(folder / f"cloth{i}.png", grey(40 + 10 * i)) for i in range(count)]
-
-
-class Watched:
-    """A progress that remembers, and asks to stop after `most` photographs."""
-
-    def __init__(self, most: int = 1000) -> None:
-        self.most = most
-        self.seen: list[tuple[int, int, Looked]] = []
-
-    def __call__(self, done: int, of: int, looked: Looked) -> None:
-        self.seen.append((done, of, looked))
-
-    def stopped(self) -> bool:
-        return len(self.seen) >= self.most
-
-
-@pytest.mark.parametrize("processes", [1, 2])
-def test_answers_come_in_order_and_each_is_told(tmp_path: Path, processes: int) -> None:
-    paths = batch(tmp_path, 7)
-    watched = Watched()
-    answers = look_at_all(paths, How(), {}, progress=watched, processes=processes)
-    assert [one.path for one in answers] == paths
-    assert [(done, of) for done, of, _ in watched.seen] == [(i, 7) for i in range(1, 8)]
-    values = [one.swatches[0].measured.colour.L for one in answers]
-    assert values == sorted(values)
-    assert answers == [look(path, How()) for path in paths]
-
-
-def test_few_photographs_start_no_process(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("stash.intake.batch.ProcessPoolExecutor", None)
-    assert len(look_at_all(batch(tmp_path, 3), How(), {}, processes=2)) == 3
-
-
-def test_two_processes_work_at_once(tmp_path: Path) -> None:
-    alive = []
-    found = look_at_all(
-        batch(tmp_path, 6), How(), {}, processes=2, progress=lambda *_: alive.append(len(active_children()))
-    )
-    assert len(found) == 6
-    assert max(alive) == 2
-
-
-def test_as_many_processes_as_cores_and_four_at_most(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    asked = []
-
-    class Counted(Exception):
-        pass
-
-    def pool(workers: int, *_: object) -> None:
-        asked.append(workers)
-        raise Counted
-
-    monkeypatch.setattr("stash.intake.batch.ProcessPoolExecutor", pool)
-    monkeypatch.setattr(os, "sched_getaffinity", lambda _: set(range(2)), raising=False)
-    with pytest.raises(Counted):
-        look_at_all(batch(tmp_path, 4), How(), {})
-    monkeypatch.setattr(os, "sched_getaffinity", lambda _: set(range(64)), raising=False)
-    with pytest.raises(Counted):
-        look_at_all(batch(tmp_path, 8), How(), {})
-    assert asked == [2, 4]
-
-
-def test_where_no_process_can_be_started_it_is_done_here(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    def refused(*_: object) -> None:
-        raise OSError(38, "Function not implemented")
-
-    monkeypatch.setattr("stash.intake.batch.ProcessPoolExecutor", refused)
-    assert len(look_at_all(batch(tmp_path, 5), How(), {}, processes=2)) == 5
-
-
-@pytest.mark.parametrize("processes", [1, 2])
-def test_repeats_are_passed_over_unread(tmp_path: Path, processes: int) -> None:
-    paths = batch(tmp_path, 4)
-    for name, of in (("again.png", paths[1]), ("and-again.png", paths[1])):
-        paths.append(Path(shutil.copy(of, tmp_path / name)))
-    (tmp_path / "known.jpg").write_bytes(b"measured before, and no picture now")
-    paths.insert(0, tmp_path / "known.jpg")
-    answers = look_at_all(paths, How(), {file_hash(paths[0]): "Moss"}, processes=processes)
-    assert [one.repeat_of for one in answers] == ["Moss", "", "", "", "", "", ""]
-    assert [one.same_as for one in answers] == [None, None, None, None, None, paths[2], paths[2]]
-    assert [len(one.swatches) for one in answers] == [0, 1, 1, 1, 1, 0, 0]
-    assert all(one.fault is None for one in answers)
-
-
-@pytest.mark.parametrize("processes", [1, 2])
-def test_bad_ones_do_not_keep_good_ones_back(tmp_path: Path, processes: int) -> None:
-    paths = batch(tmp_path, 4)
-    for name in ("bad.jpg", "same-bad.jpg"):
-        (tmp_path / name).write_bytes(b"no picture")
-        paths.insert(1, tmp_path / name)
-    paths.append(tmp_path / "nothere.jpg")
-    answers = look_at_all(paths, How(), {}, processes=processes)
-    assert [one.path for one in answers] == paths
-    faults = {one.path.name: one.fault.line() for one in answers if one.fault is not None}
-    assert list(faults) == ["same-bad.jpg", "bad.jpg", "nothere.jpg"]
-    assert all(name in line for name, line in faults.items())
-
-
-@pytest.mark.parametrize("processes", [1, 2])
-def test_stopped_it_gives_what_is_done(tmp_path: Path, processes: int) -> None:
-    paths = batch(tmp_path, 16)
-    watched = Watched(most=3)
-    answers = look_at_all(paths, How(), {}, progress=watched, stopped=watched.stopped, processes=processes)
-    assert 3 <= len(answers) <= 3 + processes + 1  # besides what was in hand nothing is begun
-    assert [one.path for one in answers] == [path for path in paths if path in {one.path for one in answers}]
-    assert len(watched.seen) == len(answers)
-    assert look_at_all(paths, How(), {}, stopped=lambda: True, processes=processes) == []
-
-
-def test_a_process_that_breaks_down_takes_only_its_own_photograph(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr("stash.intake.batch.look", breaking_look)
-    paths = batch(tmp_path, 6)
-    paths[2].write_bytes(BREAKS)
-    answers = look_at_all(paths, How(), {}, processes=2)
-    assert [one.path for one in answers] == paths
-    assert [i for i, one in enumerate(answers) if one.fault is not None] == [2]
-    assert [len(one.swatches) for one in answers] == [1, 1, 0, 1, 1, 1]
-
-
-# --- names
-
-
-@pytest.mark.parametrize(
-    "stem",
-    [
-        # DCF (JEITA CP-3461): four free characters and a number from 0001 to 9999
-        "IMG_1234", "DSC01234", "_DSC1234", "DSCN0042", "P1010001", "ABCD0001",
-        # telephones, programs and letters from others, as files are called there (common practice, no source)
-        "PXL_20260101_123456789.PORTRAIT", "20260101_123456", "IMG_20260101_123456_HDR", "IMG-20260101-WA0001",
-        "photo (3)", "image0001", "Screenshot 2026-01-01 at 12.34.56", "scan 7", "IMG_E1234", "IMG_1234~2",
-        "IMG_1234 (1)", "IMG_1234-edited", "100_0042", "42", "some Image 2026-01-01 at 12.34.56 (1)", "untitled",
-        str(uuid.UUID(int=0x550E8400E29B41D4A716446655440000)), "9f86d081884c7d659a2feaa0c55ad015",
-    ],
-)  # fmt: skip
-def test_names_that_cameras_give_say_nothing(stem: str) -> None:
-    assert named_by_camera(stem)
-    assert name_for(Path(f"{stem}.jpg"), Colour(62, 18, 2), []) == "dusty pink 1"
-
-
-@pytest.mark.parametrize(
-    ("stem", "name"),
-    [
-        ("hedge-rose_2", "Hedge rose 2"), ("Rosehip", "Rosehip"), ("rote-Äpfel", "Rote Äpfel"), ("藍 3", "藍 3"),
-        ("night sky", "Night sky"), ("batik_2026-01-05", "Batik 2026 01 05"), ("cover", "Cover"), ("é", "É"),
-        ("photo of moss", "Photo of moss"), ("a\x1b[2Jb moss", "A [2Jb moss"), ("B&W check", "B&W check"),
-    ],
-)  # fmt: skip
-def test_names_that_people_give_are_kept(stem: str, name: str) -> None:
-    assert name_for(Path(f"{stem}.jpg"), Colour(50, 0, 0), []) == name
-
-
-def test_a_name_is_never_one_that_is_taken() -> None:
-    green, path = Colour(30, -20, 15), Path("IMG_0001.jpg")
-    taken: list[str] = []
-    for _ in range(3):
-        taken.append(name_for(path, green, taken))
-    assert taken == ["dark green 1", "dark green 2", "dark green 3"]
-    assert name_for(path, green, ["DARK GREEN 1 "]) == "dark green 2"
-    assert name_for(Path("moss.jpg"), green, ["Moss", "MOSS 2"]) == "Moss 3"
-    assert name_for(Path("moss-2.jpg"), green, ["Moss 2"]) == "Moss 3"
-
-
-def test_swatches_of_a_sheet_are_numbered() -> None:
-    red = Colour(45, 55, 30)
-    assert [name_for(Path("reds.jpg"), red, [], i) for i in (1, 2)] == ["Reds 1", "Reds 2"]
-    assert name_for(Path("reds.jpg"), red, ["reds 2"], 2) == "Reds 2 2"
-    assert name_for(Path("IMG_0001.jpg"), red, ["bright red 1"], 7) == "bright red 2"
-
-
-def test_a_tidy_name_is_short_and_can_be_stored() -> None:
-    assert tidied("x" * 300) == "X" + "x" * 79
-    assert tidied("  two \t words ") == "Two words"
-    assert named_by_camera("___")

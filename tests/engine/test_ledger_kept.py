@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import signal
 import sqlite3
 import subprocess
@@ -20,6 +19,7 @@ from tests.engine.stashes import (
     raw,
     tables,
 )
+from tests.posix import POSIX
 
 # --- nobody changes the history
 
@@ -83,7 +83,7 @@ for n in range(10_000):
 """
 
 
-@pytest.mark.skipif(os.name != "posix", reason="SIGKILL is a thing of POSIX")
+@POSIX
 @pytest.mark.parametrize("after", [0, 3, 7])
 def test_a_program_killed_while_saving_leaves_a_whole_stash(store: Store, after: int) -> None:
     """Killed right behind an answer: all that was said to be saved is there, at most the next one too."""

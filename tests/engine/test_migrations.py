@@ -34,6 +34,7 @@ from tests.engine.stashes import (
     two_row_star,
     visible,
 )
+from tests.posix import POSIX
 
 NOW = schema.SCHEMA_VERSION
 AFTER = NOW + 1
@@ -71,7 +72,6 @@ def next_revision(scripts: Path, more: str) -> None:
     """Write that revision into a folder of revisions."""
     text = NEXT.format(now=NOW, after=AFTER, more=more)
     (scripts / "versions" / f"r{AFTER:04d}_next.py").write_text(text, encoding="utf-8")
-
 
 
 def form(path: Path) -> list[str]:
@@ -198,7 +198,7 @@ migrate.upgrade(opening.find(Path(sys.argv[1])))
 """
 
 
-@pytest.mark.skipif(os.name != "posix", reason="SIGKILL is a thing of POSIX")
+@POSIX
 def test_a_stash_of_an_older_version_is_whole_after_a_kill_with_all_done_but_the_end(tmp_path: Path) -> None:
     seen = filled(tmp_path / "old.db", 1)
     done = subprocess.run(
@@ -276,7 +276,7 @@ migrate.upgrade(opening.find(Path(sys.argv[1])), Path(sys.argv[2]))
 """
 
 
-@pytest.mark.skipif(os.name != "posix", reason="SIGKILL is a thing of POSIX")
+@POSIX
 @pytest.mark.parametrize("when", ["rebuilt", "copied", "done"])
 def test_a_migration_that_is_killed_leaves_the_old_or_the_new(
     store: Store, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, when: str

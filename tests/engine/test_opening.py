@@ -1,15 +1,12 @@
-"""Opening a stash: files that are missing, empty, foreign, newer, damaged, read only, moved while open."""
+"""Opening a stash: files that are missing, empty, foreign, newer, damaged, or no plain file."""
 
 from __future__ import annotations
 
-import hashlib
 import os
 import shutil
 import sqlite3
 import subprocess
 import sys
-import tempfile
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -18,13 +15,8 @@ from stash.errors import Fault
 from stash.inventory.schema import APPLICATION_ID, SCHEMA_VERSION
 from stash.inventory.store import Store
 from stash.model import NewFabric
-from tests.engine.stashes import fern, inch, raw, tables
-
-POSIX = pytest.mark.skipif(os.name != "posix", reason="links, devices and rights as on POSIX")
-
-
-def digest(path: Path) -> str:
-    return hashlib.sha256(path.read_bytes()).hexdigest()
+from tests.engine.stashes import digest, fern, inch, raw
+from tests.posix import POSIX
 
 
 def test_a_new_stash_is_made_with_its_folder(tmp_path: Path) -> None:
@@ -213,129 +205,6 @@ def test_a_path_that_is_no_plain_file_is_refused(tmp_path: Path, store: Store) -
         Store.open(store.path)
 
 
-# --- rights. Root may do anything, so as root the child gives them up first.
-
-AS_NOBODY = """
-import os, pwd, sys
-from stash.errors import Fault
-from stash.inventory.store import Store
-from stash.model import NewFabric
-with Store.open(sys.argv[2]) as warm:  # whatever is imported late is imported while it still may be read
-    warm.add(NewFabric("Moss")); warm.fabrics(); warm.history(); warm.change_token()
-if os.getuid() == 0:
-    os.setgid(65534); os.setuid(65534)
-try:
-    with Store.open(sys.argv[1]) as store:
-        print(store.read_only, [f.name for f in store.fabrics()], len(store.history()), store.change_token() != ())
-        store.add(NewFabric("Moss"))
-except Fault as fault:
-    print(fault.line())
-"""
-
-
-@pytest.fixture
-def open_folder() -> Iterator[Path]:
-    """A folder that everybody may enter and write."""
-    folder = Path(tempfile.mkdtemp())
-    folder.chmod(0o777)
-    yield folder
-    folder.chmod(0o777)
-    shutil.rmtree(folder)
-
-
-def as_nobody(path: Path, warm: Path) -> str:
-    Store.create(warm).close()
-    done = subprocess.run(
-        [sys.executable, "-c", AS_NOBODY, str(path), str(warm)], capture_output=True, text=True, check=False
-    )
-    assert done.stderr == ""
-    return done.stdout
-
-
-@POSIX
-@pytest.mark.parametrize("rights", ["file", "folder"])
-def test_a_read_only_stash_is_read_and_no_more(open_folder: Path, rights: str, tmp_path: Path) -> None:
-    path = open_folder / "stash.db"
-    with Store.create(path) as store:
-        fern(store)
-    path.chmod(0o444 if rights == "file" else 0o666)
-    open_folder.chmod(0o777 if rights == "file" else 0o555)
-    before = digest(path)
-    told = as_nobody(path, tmp_path / "warm.db")
-    assert "True ['Fern'] 1 True" in told
-    assert "for reading only" in told
-    assert digest(path) == before
-
-
-@POSIX
-def test_a_stash_that_may_not_be_read_names_its_owner(open_folder: Path, tmp_path: Path) -> None:
-    path = open_folder / "stash.db"
-    Store.create(path).close()
-    path.chmod(0o000)
-    told = as_nobody(path, tmp_path / "warm.db")
-    assert str(path) in told
-    assert "may not be read" in told
-    if os.getuid() == 0:
-        assert "belongs to root" in told
-
-
-def test_a_read_only_stash_says_so_at_every_write(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
-    fern(store)
-    monkeypatch.setattr(os, "access", lambda path, mode: mode != os.W_OK)
-    before = tables(store.path)
-    with Store.open(store.path) as reader:
-        assert reader.read_only
-        assert len(reader.fabrics()) == 1
-        for act in (lambda: reader.add(NewFabric("Moss")), lambda: reader.used(1, None), reader.undo):
-            with pytest.raises(Fault, match="for reading only"):
-                act()
-    assert tables(store.path) == before
-
-
-# --- what happens to the file while it is open
-
-
-def test_a_file_moved_or_replaced_while_open_is_not_written(store: Store, tmp_path: Path) -> None:
-    fern(store)
-    moved = tmp_path / "moved.db"
-    os.replace(store.path, moved)
-    with pytest.raises(Fault, match="no longer there"):
-        store.add(NewFabric("Moss"))
-    assert not store.path.exists()
-    with Store.create(tmp_path / "other.db") as other:
-        fern(other)
-    os.replace(tmp_path / "other.db", store.path)
-    here, there = digest(store.path), digest(moved)
-    with pytest.raises(Fault, match="replaced by another file"):
-        store.add(NewFabric("Moss"))
-    assert (digest(store.path), digest(moved)) == (here, there)
-
-
-def test_the_token_notices_a_file_that_was_replaced(store: Store, tmp_path: Path) -> None:
-    seen = store.change_token()
-    shutil.copy(store.path, tmp_path / "copy.db")
-    os.replace(tmp_path / "copy.db", store.path)
-    assert store.change_token() != seen
-    store.path.unlink()
-    assert store.change_token() != seen
-
-
-def test_a_file_brought_up_to_date_while_open_is_not_written(store: Store) -> None:
-    fern(store)
-    with raw(store.path) as conn:
-        conn.execute(f"PRAGMA user_version = {SCHEMA_VERSION + 1}")
-    before = tables(store.path)
-    with pytest.raises(Fault, match="start it again") as refused:
-        store.add(NewFabric("Moss"))
-    assert f"version {SCHEMA_VERSION} to {SCHEMA_VERSION + 1}" in refused.value.what
-    assert tables(store.path) == before
-    with raw(store.path) as conn:
-        conn.execute(f"PRAGMA user_version = {SCHEMA_VERSION}")
-        conn.execute("PRAGMA application_id = 7")
-    with pytest.raises(Fault, match="another program"):
-        store.add(NewFabric("Moss"))
-
-
 def test_a_file_left_in_wal_mode_comes_back_to_one_file(store: Store) -> None:
     fern(store)
     store.close()
@@ -354,23 +223,6 @@ def test_a_file_left_in_wal_mode_comes_back_to_one_file(store: Store) -> None:
         assert conn.execute("PRAGMA journal_mode").fetchone() == ("delete",)
 
 
-def test_a_full_disk_loses_nothing_and_saving_goes_on_when_there_is_room(store: Store) -> None:
-    """A limit on the number of pages gives the very error of a full disk, SQLITE_FULL (the SQLite manual)."""
-    fern(store)
-    with store.transactions.reading() as conn:
-        pages = conn.exec_driver_sql("PRAGMA page_count").scalar_one()
-        conn.exec_driver_sql(f"PRAGMA max_page_count = {pages}")  # this pooled connection may not grow the file
-    before = tables(store.path)
-    with pytest.raises(Fault, match="disk is full; nothing was saved"):
-        store.add(NewFabric("Moss", note="x" * 9000))
-    assert tables(store.path) == before
-    with store.transactions.reading() as conn:
-        conn.exec_driver_sql("PRAGMA max_page_count = 1073741823")
-    assert store.add(NewFabric("Moss", note="x" * 9000)).name == "Moss"
-    with raw(store.path) as conn:
-        assert conn.execute("PRAGMA integrity_check").fetchone() == ("ok",)
-
-
 def test_opening_a_stash_imports_neither_alembic_nor_the_screen(store: Store) -> None:
     code = (
         "import sys; from stash.inventory.store import Store; s = Store.open(sys.argv[1]); s.fabrics(); s.close();"
@@ -381,13 +233,6 @@ def test_opening_a_stash_imports_neither_alembic_nor_the_screen(store: Store) ->
         [sys.executable, "-c", code, str(store.path)], capture_output=True, text=True, cwd=Path.cwd(), check=True
     )
     assert done.stdout.strip() == "[]"
-
-
-def test_a_plain_copy_of_an_open_stash_is_whole(store: Store, tmp_path: Path) -> None:
-    fern(store)
-    shutil.copy(store.path, tmp_path / "copy.db")
-    with Store.open(tmp_path / "copy.db") as copy:
-        assert copy.fabrics() == store.fabrics()
 
 
 def test_sqlite_is_new_enough_for_strict_tables() -> None:

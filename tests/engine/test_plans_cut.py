@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import signal
 import subprocess
 import sys
@@ -15,6 +14,7 @@ from stash.inventory.store import Store
 from stash.model import Colouring, Fabric, NewFabric, StoredPlan, Way
 from stash.typed import read_pieces
 from tests.engine.stashes import agrees, inch, piece, planned, restored, two_row_star
+from tests.posix import POSIX
 
 
 def kept(store: Store, strips: int = 3) -> StoredPlan:
@@ -234,7 +234,7 @@ with Store.open(Path(sys.argv[1])) as store:
 """
 
 
-@pytest.mark.skipif(os.name != "posix", reason="SIGKILL is a thing of POSIX")
+@POSIX
 @pytest.mark.parametrize("when", ["saving", "half written", "saved"])
 def test_a_tick_stands_once_though_the_program_is_killed(store: Store, when: str) -> None:
     plan = kept(store)

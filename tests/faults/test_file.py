@@ -18,8 +18,7 @@ from tests.engine.stashes import fern, raw, released, visible
 from tests.engine.test_migrations import NOW, filled, form, golden
 from tests.faults.conftest import AS_ROOT, CommandLine, refused
 from tests.faults.shim import ROOT
-
-POSIX = pytest.mark.skipif(os.name != "posix", reason="links, devices and rights as on POSIX")
+from tests.posix import POSIX
 
 
 def test_15_missing(cli: CommandLine, tmp_path: Path) -> None:

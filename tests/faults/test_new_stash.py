@@ -18,8 +18,8 @@ from tests.engine.stashes import full, tables
 from tests.faults import shim
 from tests.faults.conftest import Stopped, Trial, refused
 from tests.faults.telling import file
+from tests.posix import POSIX
 
-POSIX = pytest.mark.skipif(os.name != "posix", reason="signals as on POSIX")
 ROWS = "fabric,length\n" + "".join(f"Row {n},1 yd\n" for n in range(60))
 
 

@@ -22,8 +22,7 @@ from tests.engine.stashes import agrees, fern, inch, piece, raw, tables, visible
 from tests.engine.test_migrations import NOW, filled, form, golden
 from tests.faults import shim
 from tests.faults.conftest import Stopped, Trial
-
-POSIX = pytest.mark.skipif(os.name != "posix", reason="signals as on POSIX")
+from tests.posix import POSIX
 
 
 def base_with(tmp_path: Path, fill: Callable[[Store], object]) -> Path:

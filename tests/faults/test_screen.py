@@ -25,13 +25,13 @@ from stash.lengths import to_ticks
 from stash.model import NewFabric
 from tests.engine.stashes import agrees, tables
 from tests.faults.shim import ROOT
+from tests.posix import POSIX
 from tests.tui.conftest import stash_path, true_colours
 from tests.tui.driving import running, screen_text, settled, toasts, wait_for
 from tui.dialogs.backups import BackupsDialog
 from tui.dialogs.text_prompt import TextPrompt
 
 __all__ = ["stash_path", "true_colours"]
-POSIX = pytest.mark.skipif(os.name != "posix", reason="terminals and signals as on POSIX")
 
 
 # --- 8: closed in the middle of a form

@@ -22,8 +22,7 @@ from stash.inventory.verify import verify
 from stash.model import NewFabric
 from tests.engine.stashes import agrees, fern, inch, photograph, piece, raw, tables
 from tests.engine.test_migrations import NOW
-
-POSIX = pytest.mark.skipif(os.name != "posix", reason="links, devices and rights as on POSIX")
+from tests.posix import POSIX
 
 
 @POSIX

@@ -87,7 +87,7 @@ def test_every_dialog_has_a_place_in_the_table_a_name_and_a_footer() -> None:
     for one in dialogs:
         assert one.HERE
         assert one.TITLE
-        assert 0 < len(footer_for(one.HERE)) + 1
+        assert footer_for(one.HERE)
 
 
 def test_no_two_commands_have_one_id() -> None:
