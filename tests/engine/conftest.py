@@ -14,6 +14,7 @@ import pytest
 from stash import demo
 from stash.cli import main
 from stash.inventory.store import Store
+from tests.engine.drawn import grey, on_paper
 
 
 @pytest.fixture
@@ -71,6 +72,28 @@ class CommandLine:
 def demo_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The demo stash, made once and closed; tests work on copies of it."""
     return demo.make_at(tmp_path_factory.mktemp("demo") / "demo.db")
+
+
+@pytest.fixture
+def one_core(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Most is measured in this process, as starting others takes longer; `both_cores` is for the others."""
+    if "both_cores" not in request.fixturenames:
+        monkeypatch.setattr("stash.intake.batch._cores", lambda: 1)
+
+
+@pytest.fixture
+def both_cores(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("stash.intake.batch._cores", lambda: 2)
+
+
+@pytest.fixture
+def photos(tmp_path: Path) -> Path:
+    """A folder of six cloths on paper, from dark to light; one is named as a camera does."""
+    folder = tmp_path / "photos"
+    folder.mkdir()
+    for i, name in enumerate(("moss-1", "moss-2", "IMG_0003", "moss-10", "hedge rose", "sage")):
+        on_paper(folder / f"{name}.jpg", grey(40 + 25 * i), seed=i)
+    return folder
 
 
 @pytest.fixture

@@ -43,3 +43,9 @@ def grey(code: int) -> str:
     """The grey whose three sRGB codes are `code`."""
     assert ImageColor.getrgb(f"#{code:02x}{code:02x}{code:02x}") == (code, code, code)
     return f"#{code:02x}{code:02x}{code:02x}"
+
+
+def bad(folder: Path, name: str = "bad.jpg") -> Path:
+    """A file that is no picture under a picture's name."""
+    (folder / name).write_text("this is no picture")
+    return folder / name

@@ -10,13 +10,7 @@ import pytest
 from stash.errors import Conflict, Fault, NotFound
 from stash.inventory.store import Store
 from stash.model import Cut, Way
-from tests.engine.stashes import (
-    agrees,
-    inch,
-    planned,
-    tables,
-    two_row_star,
-)
+from tests.engine.stashes import agrees, inch, planned, tables, two_row_star
 
 
 def test_a_plan_is_booked_strip_by_strip(store: Store) -> None:

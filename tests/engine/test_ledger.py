@@ -10,16 +10,7 @@ import pytest
 from stash.errors import Conflict, Fault, NotFound, UsageFault
 from stash.inventory.store import Store
 from stash.model import Colour, Colouring, Cut, Kind, NewFabric
-from tests.engine.stashes import (
-    STAR,
-    agrees,
-    fern,
-    inch,
-    piece,
-    planned,
-    tables,
-    two_row_star,
-)
+from tests.engine.stashes import STAR, agrees, fern, inch, piece, planned, tables, two_row_star
 
 # --- cuts
 

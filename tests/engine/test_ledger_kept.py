@@ -12,13 +12,7 @@ import pytest
 
 from stash.errors import Fault
 from stash.inventory.store import Store
-from tests.engine.stashes import (
-    agrees,
-    fern,
-    inch,
-    raw,
-    tables,
-)
+from tests.engine.stashes import agrees, fern, inch, raw, tables
 from tests.posix import POSIX
 
 # --- nobody changes the history

@@ -1,4 +1,4 @@
-"""The form of a stash file: what is released stays, a new file has it at once, an older one is brought to it."""
+"""A stash file brought to the next form: whole or not at all, its backup first, though a step fails or is killed."""
 
 from __future__ import annotations
 
@@ -9,7 +9,6 @@ import sqlite3
 import subprocess
 import sys
 from pathlib import Path
-from typing import Any
 
 import pytest
 
@@ -18,35 +17,11 @@ from stash.inventory import migrate, opening, schema
 from stash.inventory.backup_files import backups_of
 from stash.inventory.schema import TRIGGERS
 from stash.inventory.store import Store
-from stash.model import Colour, Colouring, NewFabric
-from tests.engine.stashes import (
-    LEDGER,
-    LIVE,
-    agrees,
-    fern,
-    inch,
-    photograph,
-    piece,
-    planned,
-    raw,
-    released,
-    tables,
-    two_row_star,
-    visible,
-)
+from tests.engine.older_files import NOW, backup_of, form, old_file
+from tests.engine.stashes import agrees, fern, inch, raw
 from tests.posix import POSIX
 
-NOW = schema.SCHEMA_VERSION
 AFTER = NOW + 1
-OLDEST = tuple(name for name in LIVE if name not in ("swatch", "spoiled"))  # the tables of the first version
-PICTURES = ("picture", "thumbnail")
-SINCE = {1: (*OLDEST, *LEDGER), 2: (*OLDEST, *LEDGER, *PICTURES, "swatch")}  # the tables of a version
-
-
-def golden(version: int) -> list[str]:
-    """The form of a released version, as `form` gives it."""
-    return Path(__file__).with_name(f"schema_{version:04d}.sql").read_text(encoding="utf-8").splitlines()
-
 
 # A revision as a later version may have one: a table is rebuilt (which drops its triggers) and gets a column.
 NEXT = '''
@@ -74,31 +49,6 @@ def next_revision(scripts: Path, more: str) -> None:
     (scripts / "versions" / f"r{AFTER:04d}_next.py").write_text(text, encoding="utf-8")
 
 
-def form(path: Path) -> list[str]:
-    """Every statement that makes the file's form, in one order and spacing, and its two numbers."""
-    with raw(path) as conn:
-        rows = conn.execute("SELECT sql FROM sqlite_schema WHERE sql IS NOT NULL").fetchall()
-        revision = conn.execute("SELECT version_num FROM revision").fetchall()
-        numbers = [conn.execute(f"PRAGMA {name}").fetchone()[0] for name in ("application_id", "user_version")]
-    made = [" ".join(sql.split()) for (sql,) in rows]
-    tight = [one.replace("( ", "(").replace(" )", ")").replace(" ,", ",") for one in made]
-    return [*sorted(tight), f"-- revision {revision}, application and version {numbers}"]
-
-
-def backup_of(path: Path) -> Path:
-    """The one backup there is, made before the upgrade."""
-    (copy,) = backups_of(path)
-    assert copy.why == "before-upgrade"
-    return copy.path
-
-
-def old_file(path: Path) -> None:
-    """A file of ours of version 0: nothing in it yet."""
-    with raw(path) as conn:
-        conn.execute(f"PRAGMA application_id = {schema.APPLICATION_ID}")
-        conn.execute("PRAGMA user_version = 0")
-
-
 @pytest.fixture
 def next_version(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """This program as it will be one version on; gives the folder of its revisions."""
@@ -111,109 +61,6 @@ def _next_version(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, more: str) ->
     next_revision(scripts, more)
     monkeypatch.setattr(schema, "SCHEMA_VERSION", AFTER)
     return scripts
-
-
-def test_a_new_file_has_the_form_that_was_released(store: Store) -> None:
-    """What users have on their disks never changes; a new form is a new revision and a new file beside this one."""
-    assert form(store.path) == golden(NOW)
-
-
-def test_the_migrations_make_the_very_same(tmp_path: Path) -> None:
-    old_file(tmp_path / "old.db")
-    migrate.upgrade(opening.find(tmp_path / "old.db"))
-    assert form(tmp_path / "old.db") == golden(NOW)
-
-
-@pytest.mark.parametrize("version", range(1, NOW))
-def test_each_released_form_is_brought_to_the_present_one(tmp_path: Path, version: int) -> None:
-    """Made by the statements of its golden file, so that no later change of ours can touch what was released."""
-    released(tmp_path / "old.db", version)
-    assert form(tmp_path / "old.db") == golden(version)
-    assert migrate.upgrade(opening.find(tmp_path / "old.db")).version == NOW
-    assert form(tmp_path / "old.db") == golden(NOW)
-
-
-def filled(path: Path, version: int) -> list[Any]:
-    """A stash of that version with fabrics, colours, cuts, a star with its plan, and undone entries in it.
-
-    Its rows are those that today's program writes where there are no photographs (from version 2 on there is one)
-    and no binding, backing or spoiled segments: they are the same in every version. Gives what is to be seen in it,
-    and its history.
-    """
-    today = path.with_name("today.db")
-    with Store.create(today) as store:
-        two_row_star(store)
-        store.edit(2, colour=Colour(30.1, -1 / 3, 1e-9, "measured"))
-        store.set_value_by_eye(1, 40.5)
-        store.add(NewFabric("Night", (piece(9),), Colour(10, 0, 0)))
-        store.undo()
-        store.used(1, inch(5))
-        store.keep_plan(1, 1, [planned(store.fabric("Moss"), 2)])
-        store.book(1, [1])
-        store.archive(2)
-        if version >= 2:
-            store.add(NewFabric("Photographed", (piece(9),), swatch=photograph("night.jpg")))
-        seen = [*visible(store), store.history()]
-    released(path, version)
-    with raw(path) as conn:
-        conn.execute("ATTACH ? AS today", (str(today),))
-        here = [name for (name,) in conn.execute("SELECT name FROM main.sqlite_schema WHERE type = 'table'")]
-        for table in sorted(set(here) & {*LIVE, *LEDGER, *PICTURES}):
-            conn.execute(f'INSERT INTO main."{table}" SELECT * FROM today."{table}"')
-    today.unlink()
-    return seen
-
-
-@pytest.mark.parametrize("version", range(1, NOW))
-def test_a_stash_of_an_older_version_keeps_all_it_has(tmp_path: Path, version: int) -> None:
-    seen = filled(tmp_path / "old.db", version)
-    before = tables(tmp_path / "old.db", SINCE[version])
-    with Store.open(tmp_path / "old.db") as store:
-        assert [*visible(store), store.history()] == seen
-        assert tables(store.path, SINCE[version]) == before
-        agrees(store.path)
-        copy = backup_of(store.path)
-        assert tables(copy, SINCE[version]) == before
-        assert form(copy) == golden(version)
-        store.add(NewFabric("Sky", (piece(9),), swatch=photograph("sky.jpg")))
-        store.edit(1, colour=Colour(46, -30, 28, "relative"))
-        uses = {"A": ("Fern",), "B": ("Moss",)}
-        store.replace_colouring(1, 1, Colouring(uses, "Moss", binding="Fern", backing="Sky"))
-        store.spoil(1, 1, 2)
-        assert tables(store.path, ("spoiled",)) == {"spoiled": [(1, 1, 1, 2)]}
-        while any(not entry.undone and entry.undo_of is None for entry in store.history()):
-            store.undo()
-            agrees(store.path)
-        assert visible(store) == ([], [], [])
-    with Store.open(copy) as old:
-        assert [*visible(old), old.history()] == seen
-
-
-KILLED_AT_THE_END = """
-import os, signal, sys
-from pathlib import Path
-from stash.inventory import migrate, opening
-migrate._check = lambda conn: os.kill(os.getpid(), signal.SIGKILL)
-migrate.upgrade(opening.find(Path(sys.argv[1])))
-"""
-
-
-@POSIX
-def test_a_stash_of_an_older_version_is_whole_after_a_kill_with_all_done_but_the_end(tmp_path: Path) -> None:
-    seen = filled(tmp_path / "old.db", 1)
-    done = subprocess.run(
-        [sys.executable, "-c", KILLED_AT_THE_END, str(tmp_path / "old.db")], check=False, cwd=Path.cwd()
-    )
-    assert done.returncode == -signal.SIGKILL
-    assert form(tmp_path / "old.db") == golden(1)
-    with Store.open(tmp_path / "old.db") as store:
-        assert [*visible(store), store.history()] == seen
-        assert form(store.path) == golden(NOW)
-
-
-def test_every_revision_is_numbered_as_the_version_it_makes() -> None:
-    names = sorted(one.name for one in (migrate.SCRIPTS / "versions").glob("r*.py"))
-    assert [int(name[1:5]) for name in names] == list(range(1, schema.SCHEMA_VERSION + 1))
 
 
 def test_an_older_file_is_brought_up_to_date_when_it_is_opened(tmp_path: Path) -> None:

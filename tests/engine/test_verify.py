@@ -18,8 +18,8 @@ from stash.inventory.store import Store
 from stash.inventory.verify import COUNTED, Trouble, in_rows, verify
 from stash.model import Colour, NewFabric
 from tests.engine.conftest import CommandLine
+from tests.engine.older_files import NOW, filled
 from tests.engine.stashes import agrees, inch, photograph, piece, planned, raw, tables, two_row_star
-from tests.engine.test_migrations import NOW, filled
 
 
 def spoiled(path: Path, *statements: str) -> None:

@@ -14,8 +14,8 @@ from stash.errors import Fault
 from stash.inventory.backup_files import backups_of, fault_of
 from stash.inventory.store import Store
 from stash.inventory.verify import verify
+from tests.engine.older_files import NOW, filled, form, golden
 from tests.engine.stashes import fern, raw, released, visible
-from tests.engine.test_migrations import NOW, filled, form, golden
 from tests.faults.conftest import AS_ROOT, CommandLine, refused
 from tests.faults.shim import ROOT
 from tests.posix import POSIX

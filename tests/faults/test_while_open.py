@@ -20,8 +20,8 @@ from stash.inventory.backup_files import backups_of
 from stash.inventory.store import Store
 from stash.inventory.verify import verify
 from stash.model import NewFabric
+from tests.engine.older_files import NOW
 from tests.engine.stashes import agrees, fern, inch, photograph, piece, raw, tables
-from tests.engine.test_migrations import NOW
 from tests.posix import POSIX
 
 
