@@ -18,8 +18,8 @@ from stash.inventory.backup_files import backups_of, fault_of
 from stash.inventory.store import Store
 from stash.inventory.verify import verify
 from stash.model import NewFabric
+from tests.engine.older_files import NOW, filled, form, golden
 from tests.engine.stashes import agrees, fern, inch, piece, raw, tables, visible
-from tests.engine.test_migrations import NOW, filled, form, golden
 from tests.faults import shim
 from tests.faults.conftest import Stopped, Trial
 from tests.posix import POSIX
@@ -280,8 +280,10 @@ def test_08_a_signal_in_the_middle_of_a_save(store: Store, tmp_path: Path, how: 
         stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL,
     ) as worker:  # fmt: skip
         assert worker.stdout is not None
+        assert worker.stdin is not None
         assert worker.stdout.readline() == "half\n"
         worker.send_signal(how)
+        worker.stdin.close()  # or a signal that comes just before it begins to read is never looked at
         assert worker.wait() != 0
     assert tables(store.path) == before
     store.add(NewFabric("Moss"))
