@@ -17,6 +17,7 @@ from stash.model import Colour, Colouring, NewFabric, Star
 from stash.star.chart import make_order
 from stash.typed import read_pieces
 from tests.tui import cutting_screen, sizes_screen, star_screen
+from tests.tui.driving import made
 
 DEMO = Path(__file__).parents[2] / "fixtures" / "demo"
 
@@ -52,11 +53,7 @@ def true_colours(monkeypatch: pytest.MonkeyPatch) -> None:
 @pytest.fixture
 def stash_path(tmp_path: Path) -> Path:
     """A small stash with a saved star."""
-    path = tmp_path / "small.db"
-    store = Store.create(path)
-    fill(store)
-    store.close()
-    return path
+    return made(tmp_path / "small.db", fill)
 
 
 @pytest.fixture(scope="session")
@@ -82,28 +79,19 @@ def demo_path(demo_made: Path, tmp_path: Path) -> Path:
 @pytest.fixture
 def star_path(tmp_path: Path) -> Path:
     """A stash with a 3 x 3 star whose middle row is short by one strip."""
-    path = tmp_path / "star.db"
-    with Store.create(path) as store:
-        star_screen.fill(store)
-    return path
+    return made(tmp_path / "star.db", star_screen.fill)
 
 
 @pytest.fixture
 def sizes_path(tmp_path: Path) -> Path:
     """A stash that covers small stars and lacks cloth for large ones."""
-    path = tmp_path / "sizes.db"
-    with Store.create(path) as store:
-        sizes_screen.fill(store)
-    return path
+    return made(tmp_path / "sizes.db", sizes_screen.fill)
 
 
 @pytest.fixture
 def cut_path(tmp_path: Path) -> Path:
     """A stash whose star is covered and can be cut."""
-    path = tmp_path / "cut.db"
-    with Store.create(path) as store:
-        cutting_screen.fill(store)
-    return path
+    return made(tmp_path / "cut.db", cutting_screen.fill)
 
 
 @pytest.fixture

@@ -15,12 +15,20 @@ from textual.pilot import Pilot
 from textual.screen import Screen
 
 import stash.match.sequence
+from stash.inventory.store import Store
 from stash.model import Suggestions
 from tui.app import StarcoverApp
 
 On = TypeVar("On", bound=Screen[Any])
 SIZES = [(80, 24), (120, 40)]
 PATIENCE = 20.0  # seconds until a condition that never comes true fails the test
+
+
+def made(path: Path, fill: Callable[[Store], None]) -> Path:
+    """A new stash at `path` with what `fill` puts into it, closed."""
+    with Store.create(path) as store:
+        fill(store)
+    return path
 
 
 async def wait_for(pilot: Pilot[None], condition: Callable[[], object], what: str = "") -> None:
@@ -53,6 +61,15 @@ async def press(pilot: Pilot[None], *keys: str) -> None:
     for key in keys:
         await pilot.press(key)
         await settled(pilot)
+
+
+async def edit_keys_do_nothing(pilot: Pilot[None]) -> None:
+    """On the Stash screen every key that would change something leaves all as it is, and read only is said."""
+    assert "read only" in screen_text(pilot)
+    screen = pilot.app.screen
+    for key in ("a", "e", "b", "x", "c", "r", "u"):
+        await pilot.press(key)
+        assert pilot.app.screen is screen
 
 
 async def look_again(pilot: Pilot[None]) -> None:

@@ -40,6 +40,15 @@ async def type_text(pilot: Pilot[None], text: str) -> None:
     await pilot.press(*[{" ": "space"}.get(sign, sign) for sign in text])
 
 
+async def filtered(pilot: Pilot[None], text: str) -> StashScreen:
+    """To the Stash screen, with this text in its filter."""
+    screen = await to_stash(pilot)
+    await pilot.press("slash")
+    await type_text(pilot, text)
+    await settled(pilot)
+    return screen
+
+
 def form(pilot: Pilot[None]) -> FormDialog[str]:
     return on_top(pilot, FormDialog)
 

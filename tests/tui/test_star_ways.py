@@ -13,7 +13,7 @@ from stash.inventory.store import Store
 from stash.match.coverage import check
 from stash.model import Colouring, Mark, Star, Step
 from stash.typed import read_pieces
-from tests.tui.driving import SIZES, press, running, screen_text, settled, toasts
+from tests.tui.driving import SIZES, made, press, running, screen_text, settled, toasts
 from tests.tui.star_screen import USES, WEIR, fill, star_screen, table
 from tui.dialogs.questions import QuestionsDialog
 from tui.widgets.ways_list import WaysList
@@ -34,10 +34,7 @@ CLOTH = (
 @pytest.fixture
 def path(tmp_path: Path) -> Path:
     """A stash with a 3 x 3 star whose middle row is short by one strip."""
-    place = tmp_path / "ways.db"
-    with Store.create(place) as store:
-        fill(store, CLOTH, None)
-    return place
+    return made(tmp_path / "ways.db", lambda store: fill(store, CLOTH, None))
 
 
 def steps(pilot: Pilot[None]) -> list[Step]:

@@ -9,7 +9,7 @@ from textual.widgets import Input
 
 from stash.inventory.store import Store
 from tests.tui.driving import SIZES, running, screen_text, settled, toasts, wait_for
-from tests.tui.stash_screen import BY_VALUE, at, names, stored, texts, to_stash, type_text
+from tests.tui.stash_screen import BY_VALUE, at, filtered, names, stored, texts, to_stash, type_text
 from tui.dialogs.fabric import AddDialog
 from tui.screens.details import DetailsScreen
 from tui.widgets.fabric_list import FabricHeader, FabricList
@@ -31,10 +31,7 @@ async def test_shows_by_value_all_that_a_line_needs(stash_path: Path, size: tupl
 
 async def test_filter_as_typed(stash_path: Path) -> None:
     async with running(stash_path) as pilot:
-        screen = await to_stash(pilot)
-        await pilot.press("slash")
-        await type_text(pilot, "box")
-        await settled(pilot)
+        screen = await filtered(pilot, "box")
         assert names(screen) == ["Fern", "Harbour", "Night"]
         assert "3 of 7" in screen_text(pilot)
         assert screen_text(pilot).splitlines()[-1].split() == ["Esc", "Clear", "^p", "Commands"]
@@ -49,10 +46,7 @@ async def test_filter_as_typed(stash_path: Path) -> None:
 
 async def test_letters_go_into_the_filter_and_do_nothing_else(stash_path: Path) -> None:
     async with running(stash_path) as pilot:
-        screen = await to_stash(pilot)
-        await pilot.press("slash")
-        await type_text(pilot, "uraxq")
-        await settled(pilot)
+        screen = await filtered(pilot, "uraxq")
         assert screen.query_one("#filter", Input).value == "uraxq"
         assert pilot.app.screen is screen
     assert len(texts(stash_path)) == 8  # seven fabrics and a star, as made

@@ -11,7 +11,7 @@ from textual.pilot import Pilot
 import stash.match.sequence
 from stash.inventory.store import Store
 from stash.model import Colouring, Mark
-from tests.tui.driving import SIZES, held_searches, on_top, press, running, screen_text, settled, toasts, wait_for
+from tests.tui.driving import SIZES, held_searches, made, on_top, press, running, screen_text, settled, toasts, wait_for
 from tests.tui.suggestions_screen import fill
 from tui.screens.star import StarScreen
 from tui.screens.suggestions import SuggestionsScreen
@@ -29,10 +29,7 @@ USES = {"A": ("Bone",), "B": ("Reed",), "C": ("Soot",)}
 @pytest.fixture
 def run_path(tmp_path: Path) -> Path:
     """A stash of ten fabrics and a mirrored 3 x 3 star of three of them."""
-    path = tmp_path / "run.db"
-    with Store.create(path) as store:
-        fill(store, CLOTH, USES)
-    return path
+    return made(tmp_path / "run.db", lambda store: fill(store, CLOTH, USES))
 
 
 def suggestions(pilot: Pilot[None]) -> SuggestionsScreen:
