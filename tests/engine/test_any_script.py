@@ -20,7 +20,7 @@ from stash.sheets.fonts import NO_LETTER, printable, unprintable
 from stash.sheets.job import Job, make_job
 from stash.sheets.paper import wrap
 from tests.engine.by_hand import inch
-from tests.engine.test_sheets import DAY, text_of
+from tests.engine.pages import DAY, text_of
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -9,7 +9,7 @@ import pytest
 from stash.match.cells import narrowed
 from stash.match.layers import Colours, Demand, Floats, Layers, Links
 from stash.match.programme import Field, least_run
-from tests.engine.test_layers import layers_of, random_colours, run_cost
+from tests.engine.layered import layers_of, random_colours, run_cost
 
 
 def pair_costs(colours: Colours, links: Links, above: np.ndarray, below: np.ndarray) -> Floats:

@@ -50,6 +50,7 @@ def test_strips_in_centimetres_by_steps_of_centimetres(cli: CommandLine) -> None
 def test_a_fixed_fabric_stands_in_every_star_of_the_range(cli: CommandLine) -> None:
     asked = ("--strip", "2 1/2", "--fix", "A=Rime")
     found = cli.json("sizes", "--grid", "4..5", *asked)
+    assert [one["grid"] for one in found] == [4, 5]
     for one in found:
         assert one["covered"] is (cli("suggest", "--grid", one["grid"], "--top", 1, *asked).code == 0)
 

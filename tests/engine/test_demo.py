@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import importlib.util
 import os
 import shutil
 import subprocess
@@ -21,8 +20,7 @@ from stash.match.sequence import suggest
 from stash.match.wishes import Wishes
 from stash.model import Mark
 from stash.star.yields import strips_of_letter
-
-FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"
+from tests.engine.scripts import FIXTURES, script_named
 
 
 @pytest.fixture(scope="module")
@@ -33,13 +31,7 @@ def stash(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Store]:
 
 @pytest.fixture(scope="module")
 def script() -> ModuleType:
-    spec = importlib.util.spec_from_file_location("make_demo", FIXTURES / "make_demo.py")
-    assert spec is not None
-    assert spec.loader is not None
-    module = importlib.util.module_from_spec(spec)
-    sys.modules["make_demo"] = module  # its dataclasses look their own module up
-    spec.loader.exec_module(module)
-    return module
+    return script_named("make_demo")
 
 
 def test_the_files_are_what_the_script_makes(script: ModuleType) -> None:

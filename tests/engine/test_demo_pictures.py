@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import importlib.util
 import io
 import shutil
 from collections.abc import Iterator
@@ -18,19 +17,14 @@ from PIL import Image
 from stash.colour.lab import delta_e_2000
 from stash.inventory.store import Store
 from stash.model import Reference
+from tests.engine.scripts import FIXTURES, script_named
 
-FIXTURES = Path(__file__).resolve().parents[2] / "fixtures"
 PICTURES = FIXTURES / "demo" / "pictures"
 
 
 @pytest.fixture(scope="module")
 def script() -> ModuleType:
-    spec = importlib.util.spec_from_file_location("make_swatches", FIXTURES / "make_swatches.py")
-    assert spec is not None
-    assert spec.loader is not None
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
-    return module
+    return script_named("make_swatches")
 
 
 @pytest.fixture(scope="module")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import importlib.util
 import re
 from io import BytesIO
 from pathlib import Path
@@ -13,6 +12,7 @@ import pytest
 from PIL import Image, PngImagePlugin
 
 from stash.inventory.store import Store
+from tests.engine.scripts import script_named
 
 ROOT = Path(__file__).resolve().parents[2]
 PICTURES = ROOT / "fixtures" / "pictures"
@@ -20,12 +20,7 @@ PICTURES = ROOT / "fixtures" / "pictures"
 
 @pytest.fixture(scope="module")
 def script() -> ModuleType:
-    spec = importlib.util.spec_from_file_location("make_gallery", ROOT / "fixtures" / "make_gallery.py")
-    assert spec is not None
-    assert spec.loader is not None
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
-    return module
+    return script_named("make_gallery")
 
 
 def test_the_pictures_are_those_drawn_now_and_there_are_no_others(script: ModuleType, demo_file: Path) -> None:

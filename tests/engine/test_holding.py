@@ -14,7 +14,7 @@ from stash.match.service import Servant
 from stash.model import Star
 from tests.engine import by_hand
 from tests.engine.by_hand import INCH, inch
-from tests.engine.test_packing import counted, spelled, star_for
+from tests.engine.packed import counted, spelled, star_for
 
 ALL: Runs = (40, 40, 40, 40, 40)
 NO_TWOS: Runs = (40, 40, 40, 0, 40)

@@ -16,7 +16,7 @@ from stash.sheets.job import Job, make_job
 from stash.sheets.paper import MARGIN
 from stash.star.chart import make_order
 from tests.engine.by_hand import inch
-from tests.engine.test_sheets import DAY, LONG, text_of
+from tests.engine.pages import DAY, LONG, text_of
 
 PLACE = "the third shelf in the sewing room, behind the door"
 NAME = "Evening over the far hills and the long valley of a mill pond"

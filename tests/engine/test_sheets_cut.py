@@ -10,8 +10,8 @@ from stash.match.coverage import check
 from stash.model import Colouring, Fabric, Kind, Piece, Star, StoredPlan, StoredStrip
 from stash.sheets.job import make_job
 from stash.sheets.shop import shop_text
+from tests.engine.pages import pdf, text_of
 from tests.engine.stashes import inch
-from tests.engine.test_sheets import pdf, text_of
 
 POND = Star(2, Fraction(5, 2), "ABA")
 

@@ -5,18 +5,18 @@ from __future__ import annotations
 import random
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping
-from fractions import Fraction
 from itertools import combinations, product
 
 import pytest
 
 from stash.match.coverage import check, covers
 from stash.match.spares import spare_segments
-from stash.model import Colouring, Coverage, CutStrip, Fabric, Kind, Star
+from stash.model import Colouring, Coverage, CutStrip, Fabric, Star
 from stash.sheets.sets import set_steps
 from tests.engine import by_hand, proof
-from tests.engine.by_hand import RUNS, Uses, piece
+from tests.engine.by_hand import RUNS, Uses
 from tests.engine.random_stars import random_fabric, random_star
+from tests.engine.shared_strips import LOOK_ALIKES, STAR, cloth
 
 TIMES = {8: 1, 7: 1, 1: 1, 4: 2, 2: 4}  # how often a set is sewn with runs of a size
 Takes = tuple[tuple[int, int], ...]  # lanes with the segments that one more of a set takes of them
@@ -130,20 +130,6 @@ def test_every_set_gives_what_it_has_to_spare_at_the_same_time_and_none_gives_mo
         seen.update(str(one.sewn) for one in answer.sets)
     for what in ("look-alikes", "given once", "some", "whole", "halved", "7+1"):
         assert seen[what] >= 5, (what, seen)
-
-
-# L(4) + L(4) = 2 (2 1/2 + 4 x 2 1/2 sqrt 2) = 33.28 in, one segment 3.54 (derived): 38 in hold two runs of four and one
-# segment more, 41 in two more.
-LOOK_ALIKES = Colouring({"A": ("Fern", "Moss"), "B": ("Rust",)})
-STAR = Star(2, Fraction(5, 2), "ABA")
-
-
-def cloth(wide: int) -> list[Fabric]:
-    """Each look-alike serves row A of set 1 and of set 2, one run of four each: both on one strip. Rust has a strip for
-    each run, with two segments to spare."""
-    one_strip = {name: piece(i, Fraction(7, 2), wide) for i, name in enumerate(("Fern", "Moss"), 1)}
-    rust = tuple(piece(i, Fraction(5, 2), 24, Kind.STRIPS) for i in range(3, 7))
-    return [*(Fabric(one.id, name, (one,)) for name, one in one_strip.items()), Fabric(3, "Rust", rust)]
 
 
 @pytest.mark.parametrize(

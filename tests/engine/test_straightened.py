@@ -7,61 +7,19 @@ from dataclasses import replace
 from fractions import Fraction
 from math import sqrt
 
-import pytest
-
 from stash.cli.check import coverage_json
 from stash.cli.drawn_cuts import cut_lines
 from stash.inventory.store import Store
 from stash.match.coverage import check
 from stash.match.replan import rest_cover
-from stash.model import Colouring, Coverage, Fabric, Kind, NewFabric, NewPiece, Piece, Star, Way
+from stash.model import Fabric, Kind, NewFabric, NewPiece, Piece, Way
 from stash.sheets.job import make_job
 from stash.sheets.steps import steps_of_cuts, steps_of_plan, straighten_words
+from tests.engine.pages import pdf, text_of
 from tests.engine.stashes import inch
-from tests.engine.test_sheets import pdf, text_of
+from tests.engine.straightened import ALL_ROUND, NOTHING, ONE_END, RUST, STAR, USES, W, covered, each_kind, said_of
 
-W = Fraction(5, 2)
-STAR = Star(2, W, "ABA", small_runs=True)
-USES = Colouring({"A": ("Fern",), "B": ("Rust",)})
-RUST = Fabric(2, "Rust", (Piece(2, Kind.YARDAGE, inch(36), inch(40)),))
 RUN_OF_EIGHT = 2.5 + 8 * 2.5 * sqrt(2)  # L(8) = w + 8 w sqrt 2 (derived), 30.8 in
-
-ONE_END, ALL_ROUND, NOTHING = "one end", "all four edges", ""
-
-# Kind, cut before, length and width in inches, way; what comes off each edge, and which edges (common practice, no
-# source). Fern gives two runs of eight for A, from strips at least 30.8 in long: a long piece is cut along, a wide one
-# across.
-KINDS = [
-    (Kind.YARDAGE, False, 18, 40, Way.ACROSS, 1, ONE_END),
-    (Kind.YARDAGE, False, 40, 8, Way.ALONG, 1, ONE_END),
-    (Kind.YARDAGE, True, 18, 40, Way.ACROSS, Fraction(1, 2), ONE_END),
-    (Kind.YARDAGE, True, 40, 8, Way.ALONG, Fraction(1, 2), ONE_END),
-    (Kind.FAT_QUARTER, False, 9, 36, Way.ACROSS, Fraction(1, 2), ONE_END),
-    (Kind.FAT_QUARTER, False, 36, 9, Way.ALONG, Fraction(1, 2), ONE_END),
-    (Kind.FAT_EIGHTH, False, 36, 9, Way.ALONG, Fraction(1, 2), ONE_END),
-    (Kind.SCRAP, False, 7, 33, Way.ACROSS, Fraction(1, 2), ALL_ROUND),
-    (Kind.SCRAP, False, 33, 7, Way.ALONG, Fraction(1, 2), ALL_ROUND),
-    (Kind.SCRAP, True, 33, 7, Way.ALONG, Fraction(1, 2), ALL_ROUND),
-    (Kind.SQUARE, False, 32, 32, Way.ACROSS, 0, NOTHING),
-    (Kind.STRIPS, False, 32, 5, Way.ALONG, 0, NOTHING),
-]
-each_kind = pytest.mark.parametrize(("kind", "before", "length", "width", "way", "off", "edges"), KINDS)
-
-
-def covered(kind: Kind, before: bool, length: int, width: int) -> tuple[list[Fabric], Coverage]:
-    fabrics = [Fabric(1, "Fern", (Piece(1, kind, inch(length), inch(width), cut_before=before),)), RUST]
-    found = check(STAR, USES, fabrics)
-    assert found.covered
-    return fabrics, found
-
-
-def said_of(way: Way, off: Fraction, edges: str) -> tuple[str, str]:
-    """What is straightened, and what is measured from: a side, where cloth straight at one end only is cut along."""
-    if not edges:
-        return "", "the edge"
-    amount, each = {1: "1 in", Fraction(1, 2): "1/2 in"}[off], " each" if edges == ALL_ROUND else ""
-    edge = "a side" if (way, edges) == (Way.ALONG, ONE_END) else "the straightened edge"
-    return f"straighten {edges} first, {amount} off{each}", edge
 
 
 @each_kind

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import json
 import os
 import sqlite3
@@ -19,23 +18,8 @@ from stash.inventory.schema import SCHEMA_VERSION
 from stash.inventory.store import Store
 from stash.inventory.tables import metadata
 from stash.inventory.whole import Contents, export_json, import_json
+from tests.engine.checksums import Document, signed
 from tests.engine.stashes import EVERYTHING, fern, full, raw, rows, tables, visible, wrong
-
-Document = dict[str, Any]
-
-
-def signed(document: Document) -> Document:
-    """The document with the checksum that its own rules give it, reckoned here anew."""
-
-    def text(value: Any) -> bytes:
-        return json.dumps(value, separators=(",", ":")).encode() + b"\n"
-
-    summed = hashlib.sha256(f"starcover stash {document['version']}\n".encode())
-    for name, table in document["tables"].items():
-        summed.update(text([name, table["columns"]]))
-        for row in table["rows"]:
-            summed.update(text(row))
-    return document | {"sha256": summed.hexdigest()}
 
 
 def exported(store: Store, path: Path) -> Document:

@@ -12,10 +12,20 @@ from pathlib import Path
 
 import pytest
 
+from stash.inventory.store import Store
 from tests.engine.conftest import CommandLine, Said, cli, demo_file, store
 from tests.faults import shim
 
 __all__ = ["CommandLine", "Said", "cli", "demo_file", "store"]
+
+
+def base_with(tmp_path: Path, fill: Callable[[Store], object]) -> Path:
+    """A folder with a stash "stash.db"."""
+    base = tmp_path / "base"
+    base.mkdir()
+    with Store.create(base / "stash.db") as store:
+        fill(store)
+    return base
 
 
 @dataclass(frozen=True)

@@ -16,9 +16,9 @@ from stash.errors import Fault
 from stash.inventory.exchange import export_csv, import_csv
 from stash.inventory.store import Store
 from stash.inventory.whole import export_json, import_json
+from tests.engine.checksums import signed
 from tests.engine.pictures import samples
 from tests.engine.stashes import full, rows, wrong
-from tests.engine.test_whole import signed
 
 # What files trip over: quotation marks, ends, guards, escapes, numbers that are none, halves of characters.
 BITS = [

@@ -17,8 +17,8 @@ import pytest
 
 from stash.inventory import json_text
 from stash.inventory.store import Store
+from tests.engine.checksums import signed
 from tests.engine.stashes import EVERYTHING, tables
-from tests.engine.test_whole import signed
 from tests.faults.telling import file, is_plain, refused, untouched
 
 if TYPE_CHECKING:

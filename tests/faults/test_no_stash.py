@@ -14,8 +14,7 @@ from stash.inventory.restore import restore
 from stash.inventory.store import Store
 from tests.engine.stashes import fern, tables
 from tests.faults import shim
-from tests.faults.conftest import Stopped, Trial
-from tests.faults.test_process import base_with
+from tests.faults.conftest import Stopped, Trial, base_with
 
 SPOILED = b"not any more" * 900
 

@@ -21,17 +21,8 @@ from stash.model import NewFabric
 from tests.engine.older_files import NOW, filled, form, golden
 from tests.engine.stashes import agrees, fern, inch, piece, raw, tables, visible
 from tests.faults import shim
-from tests.faults.conftest import Stopped, Trial
+from tests.faults.conftest import Stopped, Trial, base_with
 from tests.posix import POSIX
-
-
-def base_with(tmp_path: Path, fill: Callable[[Store], object]) -> Path:
-    """A folder with a stash "stash.db"."""
-    base = tmp_path / "base"
-    base.mkdir()
-    with Store.create(base / "stash.db") as store:
-        fill(store)
-    return base
 
 
 def booked(path: Path, uid: str) -> int:

@@ -8,9 +8,9 @@ from stash.match.coverage import check
 from stash.model import Kind, Way
 from stash.sheets.sets import measures, set_steps
 from stash.sheets.steps import steps_of_cuts
-from tests.engine.test_spares import LOOK_ALIKES, cloth
-from tests.engine.test_spares import STAR as SHARED
-from tests.engine.test_straightened import STAR, USES, covered, each_kind, said_of
+from tests.engine.shared_strips import LOOK_ALIKES, cloth
+from tests.engine.shared_strips import STAR as SHARED
+from tests.engine.straightened import STAR, USES, covered, each_kind, said_of
 from tui.screens.cutting_rows import PieceRow, SetRow, StripRow, piece_sentence, set_sentence, strip_sentence
 
 

@@ -6,7 +6,7 @@ from pathlib import Path
 
 from stash.inventory.store import Store
 from stash.model import NewFabric, NewPiece
-from tests.engine.test_spares import LOOK_ALIKES, STAR, cloth
+from tests.engine.shared_strips import LOOK_ALIKES, STAR, cloth
 from tests.tui.cutting_screen import detail, plan, to
 from tests.tui.driving import press, running, screen_text, toasts
 from tui.screens.cutting_rows import SetRow
