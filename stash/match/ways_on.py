@@ -3,6 +3,8 @@
 Cutting it otherwise needs no offer: a check tries every way of sewing the sets and every way of cutting the pieces.
 Then, in this order: an exchange with a letter that needs fewer strips; a stand-in; two look-alikes in one row;
 another repeat or the run turned; narrower strips or a smaller grid; buying.
+
+A star that is being cut keeps its fabrics and its measures: for it there is only what is to buy.
 """
 
 from __future__ import annotations
@@ -13,12 +15,14 @@ from dataclasses import replace
 from stash.colour.words import colour_words
 from stash.lengths import to_ticks
 from stash.match.buying import bought_text, to_buy
-from stash.match.coverage import check, covers
+from stash.match.coverage import check, covers, look_up
 from stash.match.other_stars import narrower, repeat, smaller, turn
+from stash.match.replan import rest_cover
+from stash.match.rests import Rests
 from stash.match.situation import Situation
 from stash.match.swaps import exchange, look_alikes, stand_in
 from stash.match.to_get import measured, strips_to_get
-from stash.model import Colouring, Coverage, Fabric, Kind, Piece, Star, Step, WayOn
+from stash.model import Colouring, Coverage, Fabric, Kind, Piece, Star, Step, StoredPlan, WayOn
 
 BOUGHT = -1  # the id of a piece that is not there yet
 
@@ -41,6 +45,27 @@ def ways_on(
     return (*offered, *_buying(now))
 
 
+def ways_on_cut(star: Star, colouring: Colouring, fabrics: Iterable[Fabric], plan: StoredPlan) -> tuple[WayOn, ...]:
+    """The ways on of a star whose `plan` is cut in part: what to buy of each fabric that its rest is short of, all of
+    it together proved to give the rest; () where the cloth that is there gives it.
+
+    Raises NotFound and UsageFault as `check` does, and Fault where the plan cuts a fabric that is used no longer.
+    """
+    stash = tuple(fabrics)
+    lacking = {
+        rest.fabric.id: rest.missing for rest in Rests(star, look_up(star, colouring, stash), plan).each if rest.missing
+    }
+    if not lacking or not rest_cover(star, colouring, _with_bought(star, stash, lacking), plan).covered:
+        return ()
+    offered = []
+    for fabric in stash:
+        strips = lacking.get(fabric.id, 0)
+        if strips:
+            text = f"{_buy_text(star, fabric, strips)}, for the strips still to cut"
+            offered.append(WayOn(Step.BUY, text, star, colouring, {}, to_buy(star, strips * star.strip)))
+    return tuple(offered)
+
+
 def _buying(now: Situation) -> list[WayOn]:
     """What to buy, fabric by fabric: all of it together covers the star, which is proved here."""
     lacking = strips_to_get(now.star, now.colouring, now.fabrics)
@@ -51,25 +76,30 @@ def _buying(now: Situation) -> list[WayOn]:
 
 def _covered_when_bought(now: Situation, bought: Mapping[int, int]) -> bool:
     """`bought` -- full-width strips by fabric id."""
+    return covers(now.star, now.colouring, _with_bought(now.star, measured(now.fabrics, ()), bought))
+
+
+def _with_bought(star: Star, fabrics: Iterable[Fabric], bought: Mapping[int, int]) -> list[Fabric]:
+    """The fabrics with what is bought of them: full-width strips by fabric id."""
     stash = []
-    for fabric in measured(now.fabrics, ()):
+    for fabric in fabrics:
         strips = bought.get(fabric.id, 0)
         if strips:
-            length = to_ticks(to_buy(now.star, strips * now.star.strip))
-            piece = Piece(BOUGHT, Kind.YARDAGE, length, to_ticks(now.star.width))
+            piece = Piece(BOUGHT, Kind.YARDAGE, to_ticks(to_buy(star, strips * star.strip)), to_ticks(star.width))
             fabric = replace(fabric, pieces=(*fabric.pieces, piece))
         stash.append(fabric)
-    return covers(now.star, now.colouring, stash)
+    return stash
 
 
 def _buy(now: Situation, fabric: Fabric, strips: int) -> WayOn:
-    buy, spare = (to_buy(now.star, count * now.star.strip) for count in (strips, strips + 1))
     letter = next(letter for letter, used in now.colours.letters.items() if fabric in used)
-    text = (
-        f"buy {bought_text(now.star, buy)} of {fabric.name}, full width ({bought_text(now.star, spare)} with a spare)"
-        f"{_or_like(now, fabric, letter)}"
-    )
-    return WayOn(Step.BUY, text, now.star, now.colouring, {}, buy)
+    text = f"{_buy_text(now.star, fabric, strips)}{_or_like(now, fabric, letter)}"
+    return WayOn(Step.BUY, text, now.star, now.colouring, {}, to_buy(now.star, strips * now.star.strip))
+
+
+def _buy_text(star: Star, fabric: Fabric, strips: int) -> str:
+    buy, spare = (bought_text(star, to_buy(star, count * star.strip)) for count in (strips, strips + 1))
+    return f"buy {buy} of {fabric.name}, full width ({spare} with a spare)"
 
 
 def _or_like(now: Situation, fabric: Fabric, letter: str) -> str:

@@ -64,10 +64,13 @@ def judge(table: Table, stand_off: float) -> Verdict:
 
 def find_ways(table: Table) -> Ways:
     """The ways on of what is shown."""
-    from stash.match.ways_on import ways_on
+    from stash.match.ways_on import ways_on, ways_on_cut
 
     try:
-        found = ways_on(table.star, table.shown, table.to_offer())
+        if table.plan is not None and table.is_being_cut:
+            found = ways_on_cut(table.star, table.shown, table.in_use(), table.plan)
+        else:
+            found = ways_on(table.star, table.shown, table.to_offer())
     except Fault:
         found = ()
     return Ways(table.star, table.shown, table.stash, found, table.without)

@@ -174,10 +174,12 @@ class StarBase(MainScreen):
 
         if table.judged is None:
             self.main.jobs.search(lambda: judge(table, stand_off), take, slot="star.check", owner=self)
+        else:
+            self.verdict_taken()
         self._ask_targets(table)
 
     def verdict_taken(self) -> None:
-        """The stash has said what it says to what is shown."""
+        """What the stash says to what is shown is known (said just now, or before)."""
 
     def asked(self) -> Asked | None:
         """The question to the search that belongs to the saved colouring on the table."""

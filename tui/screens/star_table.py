@@ -155,6 +155,16 @@ class Table:
             return None
         return verdict
 
+    @property
+    def coverage(self) -> Coverage | None:
+        """What the stash says to just what is shown, where it has said it."""
+        return self.judged.coverage if self.judged else None
+
+    @property
+    def is_being_cut(self) -> bool:
+        """What is shown is cut already, whole or in part."""
+        return self.plan is not None and not self.trying
+
     def look(self) -> StarLook:
         return make_look(
             self.star,

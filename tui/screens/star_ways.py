@@ -22,6 +22,8 @@ from tui.widgets.ways_list import WayPicked, WaysList
 
 DETAIL_LINES, CHART_LINES = 7, 8  # what the words on a row take, and the least that shows a chart; as in star.tcss
 FEW_ROWS = 8  # up to so many the ways on stand under the rows on a small terminal, above that beside them
+RECORD = "{app.stash}, then {stash.bought} on the fabric"
+REPLAN = "; then {cutting.plan_again} on Cutting plans the rest again"
 WHILE_TRYING = {"keep", "restore", "way", "neighbour", "grey", "view", "chart", "open", "colouring"}
 WAITING = {command.action.partition("(")[0] for command in commands_for("star")} - WHILE_TRYING
 """What waits until a way on that is tried is kept or put back."""
@@ -30,22 +32,31 @@ WAITING = {command.action.partition("(")[0] for command in commands_for("star")}
 class StarWays(StarRuns):
     """Asks for the ways on, lists them, and tries one."""
 
+    def __init__(self) -> None:
+        super().__init__()
+        self._ways_asked: object = None  # what ways on are being looked for
+
     def verdict_taken(self) -> None:
+        """Look for the ways on of what is shown, unless they are known or being looked for."""
         table = self.table
         if table is None or table.way is not None or table.ways_now is not None:
             return
-        verdict = table.judged
-        if verdict is None or verdict.coverage is None or verdict.coverage.covered:
+        coverage, asked = table.coverage, (table.star, table.shown, table.stash, table.without)
+        if coverage is None or coverage.covered or asked == self._ways_asked:
             return
-        if table.plan is not None and not table.trying:
-            return  # other fabrics are no way on for a star that is cut in part
+        self._ways_asked = asked
 
         def take(ways: Ways) -> None:
+            self._ways_asked = None
             if self.table is not None and self.table.way is None:
                 self.table = replace(self.table, ways=ways)
                 self.show()
 
-        self.main.jobs.search(lambda: find_ways(table), take, slot="star.ways", owner=self, long=True)
+        def failed(fault: Fault) -> None:
+            take(Ways(table.star, table.shown, table.stash, (), table.without))
+            self.main.show_fault(fault)
+
+        self.main.jobs.search(lambda: find_ways(table), take, failed, slot="star.ways", owner=self, long=True)
 
     def show(self) -> None:
         super().show()
@@ -77,15 +88,24 @@ class StarWays(StarRuns):
         way = ways[number - 1]
         if way.step is Step.BUY:
             self.lay(table.put_back())
-            self.main.say(f"{way.text[:1].upper()}{way.text[1:]}. Once bought, record it: f, then b on the fabric")
+            said = f"{way.text[:1].upper()}{way.text[1:]}. Once bought, record it: "
+            self.main.say(said + with_keys(RECORD + (REPLAN if table.is_being_cut else "")))
             return
         self.lay(table.put_back() if way == table.way else table.try_way(way))
 
     def _no_way(self, table: Table) -> str:
-        judged = table.judged
-        if judged is not None and judged.coverage is not None and judged.coverage.covered:
+        verdict = table.judged
+        if verdict is None:
+            return "The stash is still being asked"
+        if verdict.fault is not None:
+            return verdict.fault.line()
+        if verdict.coverage is None:
+            return "Ways on are looked for once every row has a fabric"
+        if verdict.coverage.covered:
             return "The stash covers this star: no way on is needed"
-        return "Ways on are still being looked for" if table.ways_now is None else "There is no such way on"
+        if table.ways_now is None:
+            return "Ways on are still being looked for"
+        return "There is no such way on" if table.ways_now.found else with_keys(words.no_way_text(table.is_being_cut))
 
     @on(WayPicked)
     def _way_clicked(self, event: WayPicked) -> None:

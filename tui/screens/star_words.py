@@ -154,6 +154,16 @@ def parts_lacking(coverage: Coverage) -> list[tuple[str, Mark]]:
     return [(part, mark) for part, mark in parts if mark in (Mark.SHORT, Mark.UNMEASURED)]
 
 
+def no_way_text(being_cut: bool) -> str:
+    """Why no way on stands there, for a star that is short."""
+    if being_cut:
+        return (
+            "No way on is offered for a star that is being cut: what is cut is of its fabrics already. Record more "
+            "of what is short ({app.stash}, {stash.bought}), then {cutting.plan_again} on Cutting plans the rest again"
+        )
+    return "No way on covers this star, not even buying more of its fabrics: try others on its rows"
+
+
 def way_line(way: WayOn) -> str:
     """A way on in a few words; its own text says what it costs."""
     letters = sorted(way.use)
