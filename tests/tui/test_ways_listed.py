@@ -1,0 +1,47 @@
+"""The list of ways on, where it stands at each size of the terminal."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+
+from stash.inventory.store import Store
+from stash.model import Colour, Colouring, NewFabric, Star
+from stash.typed import read_pieces
+from tests.tui.driving import SIZES, running, screen_text, settled
+from tests.tui.test_star_ways import covered, press, screen
+
+
+def many_letters(place: Path) -> None:
+    with Store.create(place) as store:
+        for number in range(9):
+            store.add(NewFabric(f"F{number}", read_pieces("1/2 yd"), Colour(92 - 9 * number, 10, 10)))
+        store.save_star("Nine", Star(5, Fraction(5, 2), "ABCDEFGHI"), Colouring(uses(range(9))))
+
+
+def uses(numbers: range) -> dict[str, tuple[str, ...]]:
+    return {letter: (f"F{number}",) for letter, number in zip("ABCDEFGHI", numbers, strict=True)}
+
+
+async def heads(pilot: Pilot[None]) -> int:
+    await settled(pilot)
+    return screen_text(pilot).count("What does cover it:")
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_nothing_of_the_list_is_left_on_a_star_that_is_covered(tmp_path: Path, size: tuple[int, int]) -> None:
+    """Nine rows at 80 columns: the list stands under the picture there."""
+    place = tmp_path / "many.db"
+    many_letters(place)
+    async with running(place, size) as pilot:
+        assert covered(pilot)
+        assert await heads(pilot) == 0
+        middle = screen(pilot).main.loaded.by_name["F4"].id
+        screen(pilot).main.save(lambda store: store.used(middle, None))
+        assert await heads(pilot) == 1
+        await press(pilot, "u")
+        assert covered(pilot)
+        assert await heads(pilot) == 0
