@@ -114,6 +114,7 @@ def fit_json(fit: SizeFit) -> dict[str, Any]:
         "letters_short": fit.letters_short,
         "bed": widest_bed(star),
         "proven": fit.proven,
+        "unmeasured": fit.unmeasured,
     }
 
 
@@ -139,7 +140,7 @@ def size_lines(found: Sequence[SizeFit]) -> Iterator[str]:
 
 
 def fit_words(fit: SizeFit) -> str:
-    """`covered`, `1 letter short`."""
+    """`covered`, `covered, counting fabrics not measured yet`, `1 letter short`."""
     if fit.covered:
-        return "covered"
+        return "covered, counting fabrics not measured yet" if fit.unmeasured else "covered"
     return f"{counted(fit.letters_short, 'letter')} short"

@@ -1,8 +1,9 @@
 """Which stars the stash covers: grid by strip width, each with yes or how many letters are short.
 
-A star is covered when `stash.match.sequence.suggest` finds a sequence. Whether there is one needs no search for the
-least cost: a run that a walk with one way of sewing for all sets finds is proof of "covered", and where even letters
-taken each by itself have no run there is none (see `stash.match.walk`). Only what lies between is left to the search.
+A star is covered when `stash.match.sequence.suggest` finds a sequence; where the stash has fabrics that are not
+measured yet, it is asked once more without these. Whether there is one needs no search for the least cost: a run that a
+walk with one way of sewing for all sets finds is proof of "covered", and where even letters taken each by itself have
+no run there is none (see `stash.match.walk`). Only what lies between is left to the search.
 """
 
 from __future__ import annotations
@@ -79,6 +80,17 @@ class _Looker:
         except UsageFault:
             return SizeFit(star, covered=False, letters_short=len(star.letters))
         pool = self._pool(star, wishes)
+        found = self._asked(star, pool, wishes)
+        unmeasured = {fabric for fabric in pool.order if not self.fabrics[fabric].recorded}
+        if not found.covered or not unmeasured:
+            return found
+        bound = unmeasured & {*pool.fixed.values(), *pool.must}
+        measured = replace(pool, order=tuple(one for one in pool.order if one not in unmeasured))
+        without = bool(bound) or not self._asked(star, measured, replace(wishes, measured=True)).covered
+        return replace(found, unmeasured=without)
+
+    def _asked(self, star: Star, pool: Pool, wishes: Wishes) -> SizeFit:
+        """The answer for the fabrics of a pool, which are those that the wishes let in."""
         joint = self._joint(star, frozenset(pool.fixed))
         ends = self._ends(star, joint, pool)
         step = 0.0 if ends is None else least_step(wishes, *ends, len(star.letters))

@@ -140,12 +140,14 @@ class Question:
 @dataclass(frozen=True, slots=True)
 class SizeFit:
     """One star of the grid of sizes. `letters_short` is 0 where some sequence covers it, else the fewest letters
-    that no fabric of the stash would cover. `proven` is False where a time limit was reached."""
+    that no fabric of the stash would cover. `proven` is False where a time limit was reached. `unmeasured` where only
+    sequences with fabrics that are not measured yet cover it."""
 
     star: Star
     covered: bool
     letters_short: int
     proven: bool = True
+    unmeasured: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -33,13 +33,14 @@ class SizesGrid(Widget, can_focus=True):
     DEFAULT_CSS = """
     SizesGrid { height: 19; width: 100%; }
     SizesGrid > .sizes--covered { color: $text-success; }
+    SizesGrid > .sizes--unmeasured { color: $text-warning; }
     SizesGrid > .sizes--short { color: $text-error; }
     SizesGrid > .sizes--quiet { color: $text-muted; }
     SizesGrid > .sizes--cursor { background: $primary 40%; text-style: bold; }
     SizesGrid > .sizes--resting { background: $panel; text-style: bold; }
     """
     COMPONENT_CLASSES: ClassVar = {
-        "sizes--covered", "sizes--short", "sizes--quiet", "sizes--cursor", "sizes--resting",
+        "sizes--covered", "sizes--unmeasured", "sizes--short", "sizes--quiet", "sizes--cursor", "sizes--resting",
     }  # fmt: skip
     HERE = "grid"
     BINDINGS: ClassVar[list[BindingType]] = bindings_for(HERE)
@@ -97,14 +98,14 @@ class SizesGrid(Widget, can_focus=True):
             return ""
         sign = UNCHECKED
         if fit is not None:
-            sign = SIGNS[Mark.COVERED] if fit.covered else f"{SIGNS[Mark.SHORT]}{fit.letters_short}"
+            sign = _sign(fit)
         words = f"{sign} {square_text(star)}"
         # a narrow cell gets whole inches, which the line below tells in full
         return words if len(words) < self.cell_width else f"{sign} {float(finished(star).square):.0f}"
 
     def _append(self, text: Text, place: Place, words: str, wide: int, *, quiet: bool = False) -> None:
         fit = self.fits.get(place)
-        name = "quiet" if quiet or fit is None else "covered" if fit.covered else "short"
+        name = "quiet" if quiet or fit is None else _STYLES[_mark(fit)]
         style = self.get_component_rich_style(f"sizes--{name}")
         if place == self.cursor:
             here = self.get_component_rich_style("sizes--cursor" if self.has_focus else "sizes--resting")
@@ -142,7 +143,7 @@ class SizesGrid(Widget, can_focus=True):
         star, fit = self.stars.get(place), self.fits.get(place)
         if star is None:
             return None
-        answer = "not asked yet" if fit is None else "covered" if fit.covered else f"short at {fit.letters_short}"
+        answer = "not asked yet" if fit is None else _answer(fit)
         click = "A click opens it" if place == self.cursor else "A click takes it in hand, another opens it"
         strip = show_typed(star.strip, star.units)
         return f"{star.grid} × {star.grid} of {strip} strips, {square_text(star)} square: {answer}. {click}"
@@ -160,6 +161,25 @@ class SizesGrid(Widget, can_focus=True):
 
     def on_blur(self) -> None:
         self.refresh()
+
+
+_STYLES = {Mark.COVERED: "covered", Mark.UNMEASURED: "unmeasured", Mark.SHORT: "short"}
+
+
+def _mark(fit: SizeFit) -> Mark:
+    if not fit.covered:
+        return Mark.SHORT
+    return Mark.UNMEASURED if fit.unmeasured else Mark.COVERED
+
+
+def _sign(fit: SizeFit) -> str:
+    return SIGNS[_mark(fit)] if fit.covered else f"{SIGNS[Mark.SHORT]}{fit.letters_short}"
+
+
+def _answer(fit: SizeFit) -> str:
+    if not fit.covered:
+        return f"short at {fit.letters_short}"
+    return "covered only with fabrics not measured yet" if fit.unmeasured else "covered"
 
 
 def square_text(star: Star) -> str:
