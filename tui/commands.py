@@ -132,7 +132,7 @@ CUTTING = (
 )  # fmt: skip
 
 SIZES = (
-    Command("sizes.open", "enter", "Open", "make a star of it, in its first suggestion, and go to it", 10, writes=True),
+    Command("sizes.open", "enter", "Open", "make a star of it, in its best run, and go to it", 10, writes=True),
     Command("sizes.repeat", "r", "Repeat", "next repeat: none, mirrored, the run over again", 20),
     Command("sizes.stop", "escape", "Stop", "stop asking; else back to the star", 30),
     Command("sizes.ask_on", "space", "Go on", "go on asking after a stop"),

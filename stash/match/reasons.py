@@ -39,10 +39,15 @@ def no_run(
     way = "darker" if links.fall > 0 else "lighter"
     if reached < len(letters):
         letter = letters[reached]
+        there = len({number for numbers in found.letters for number in numbers})
+        if found.joint is None and there < len(letters):
+            text = f"the star takes {len(letters)} different fabrics, and only {there} with a colour are there to take"
+            return Reason(letter, text)
+        by = f"at least {min_step:.1f} in value {way}" if min_step else way
+        smaller = "a smaller least step, more fabrics" if min_step else "more fabrics"
         text = (
-            f"no fabric for {letter} is at least {min_step:.1f} in value {way} than one for "
-            f"{letters[reached - 1]} that can follow the letters before it; a smaller least step, more fabrics or "
-            f"another repeat may help"
+            f"no fabric for {letter} is {by} than one for {letters[reached - 1]} that can follow the letters before "
+            f"it; {smaller} or another repeat may help"
         )
         return Reason(letter, text)
     if found.must:

@@ -19,7 +19,7 @@ from stash.errors import Fault
 from stash.inventory.store import Store
 from stash.lengths import show_typed
 from stash.match.wishes import Wishes
-from stash.model import Colouring, Fabric, Mark, SavedStar, SizeFit, Star, Suggestions
+from stash.model import Colouring, Fabric, SavedStar, Sequence, SizeFit, Star
 from stash.star.repeats import REPEAT_WORDS, REPEATS, order_of, repeat_of
 from stash.star.yields import segments_per_strip
 from tui.commands import bindings_for
@@ -27,6 +27,7 @@ from tui.named_keys import key_of, with_keys
 from tui.screens import star_words as words
 from tui.screens.base import MainScreen
 from tui.screens.sizes_asked import answers, free_name, some_of, stars_like
+from tui.screens.sizes_opened import Opening, opening
 from tui.screens.star_change import of_sequence
 from tui.screens.star_desk import LONGEST_SEARCH, StarWishes
 from tui.screens.star_runs import no_run_text
@@ -36,11 +37,13 @@ EMPTY = (
     "There is no fabric with a colour yet.\n\n"
     "{app.stash}  goes to the stash: {stash.intake} there takes in photographs, {stash.add} types a fabric."
 )
+COVERED = "✓ covered. {sizes.open} opens it in its first suggestion that is all measured"
+UNMEASURED = "? covered only with fabrics not measured yet. {sizes.open} opens it; {star.have} asks of them"
 NO_STAR = -1  # a star that is not saved: every kept plan holds its cloth against it
 
 
 class SizesScreen(MainScreen):
-    """Asks on a thread, some stars in one go; Enter opens the star in hand with its first suggestion."""
+    """Asks on a thread, some stars in one go; Enter opens the star in hand with the best run there is."""
 
     HERE = "sizes"
     CSS_PATH = "sizes.tcss"
@@ -57,6 +60,7 @@ class SizesScreen(MainScreen):
         self._waiting = False  # for answers of a thread
         self._stopped = False
         self._asked: object = None
+        self._refused: dict[Place, str] = {}  # why no star could be made
         self._opening = 0  # counts requests, so that one that was stopped opens nothing
 
     def compose_body(self) -> Iterable[Widget]:
@@ -118,7 +122,7 @@ class SizesScreen(MainScreen):
         self.refresh_bindings()
         asked = (loaded.token, self.base, self.shown_repeat, self.wishes, self.own.counts)
         if asked != self._asked:
-            self._asked, self._fits = asked, {}
+            self._asked, self._fits, self._refused = asked, {}, {}
             self._stars = stars_like(self.base, self.shown_repeat)
             self._coming = answers(list(self._stars.values()), self.cloth(), self.wishes)
             self._waiting = self._stopped = False
@@ -157,7 +161,9 @@ class SizesScreen(MainScreen):
     def show(self) -> None:
         self.query_one(SizesGrid).show(self._stars, self._fits)
         self.query_one("#head", Static).update(self._head())
-        self.query_one("#detail", Static).update(self._detail())
+        detail = self.query_one("#detail", Static)
+        detail.set_class(self.query_one(SizesGrid).cursor in self._refused, "-refused")
+        detail.update(self._detail())
 
     def _head(self) -> Text:
         text = Text("Stars your stash covers", "bold", no_wrap=True, overflow="ellipsis")
@@ -174,6 +180,8 @@ class SizesScreen(MainScreen):
         star, fit = self._stars.get(place), self._fits.get(place)
         if star is None:
             return Text()
+        if place in self._refused:
+            return Text(self._refused[place], "bold")
         bed = bed_text(star)
         wide = f", {bed} bed" if bed else ""
         said = f"{words.size_text(star)}, {segments_per_strip(star)} segments a strip{wide}"
@@ -183,10 +191,10 @@ class SizesScreen(MainScreen):
 
     def _fit_text(self, fit: SizeFit) -> str:
         if fit.covered:
-            return f"✓ covered. {key_of('sizes.open')} opens it with its first suggestion"
-        short = words.plural(fit.letters_short, "letter") + (" is" if fit.letters_short == 1 else " are")
+            return with_keys(UNMEASURED if fit.unmeasured else COVERED)
         sure = "" if fit.proven else " (not sure: the time was up)"
-        return f"✗ at least {short} short of cloth{sure}. {key_of('sizes.open')} opens it with what does cover it"
+        short = words.plural(fit.letters_short, "letter")
+        return with_keys(f"✗ at least {short} short of cloth or value steps{sure}. {{sizes.open}} opens its best run")
 
     @on(SizesGrid.Moved)
     def _moved(self) -> None:
@@ -225,46 +233,37 @@ class SizesScreen(MainScreen):
 
     @on(SizesGrid.Chosen)
     def action_open(self) -> None:
-        """Make a star of the cell in hand, in its first suggestion, and go to it."""
-        from stash.match.sequence import suggest
-
-        star = self._stars.get(self.query_one(SizesGrid).cursor)
+        """Make a star of the cell in hand, with the best run there is, and go to it."""
+        place = self.query_one(SizesGrid).cursor
+        star = self._stars.get(place)
         if star is None or self.busy:
             return
         self._opening += 1
         number, wishes, cloth = self._opening, replace(self.wishes, time_limit=LONGEST_SEARCH), self.cloth()
         wishes = replace(wishes, fixed={one: name for one, name in wishes.fixed.items() if one in star.letters})
+        listed = self.own.wishes.top
         self.busy = f"{words.star_text(star)}: looking for runs of fabrics …  {key_of('sizes.stop')} stops"
         self.show()
 
-        def search() -> tuple[Suggestions, str]:
-            found = suggest(star, cloth(), wishes)
-            if found.sequences:
-                unmeasured = Mark.UNMEASURED in found.sequences[0].marks
-                asks = f"; {key_of('star.have')} asks about what is not measured" if unmeasured else ""
-                return found, f"is saved with its first suggestion{asks}. {key_of('app.undo')} takes it back"
-            said = "is saved, not covered: the list says what does cover it"
-            if not found.proven:
-                said = "is saved; the time was up before a run that covers it was found"
-            return suggest(star, cloth(), replace(wishes, any=True)), said
-
-        def take(answer: tuple[Suggestions, str]) -> None:
+        def take(found: Opening) -> None:
             if number == self._opening and self.busy:
                 self.busy = ""
+                if found.run is None:
+                    self._refused[place] = f"✗ No star was made. {no_run_text(found.answer)}"
                 self.show()
-                if self.main.current_mode == self.HERE:
-                    self._save(star, *answer)
+                if found.run is not None and self.main.current_mode == self.HERE:
+                    self._save(star, found, found.run)
 
-        self.main.jobs.search(search, take, self._failed, slot="sizes.open", owner=self, long=True)
+        self.main.jobs.search(
+            lambda: opening(star, cloth(), wishes, listed), take, self._failed, slot="sizes.open", owner=self, long=True
+        )
 
-    def _save(self, star: Star, found: Suggestions, said: str) -> None:
+    def _save(self, star: Star, found: Opening, run: Sequence) -> None:
         opened, uid, own = self.main.opened, uuid4().hex, self.own
         locked = frozenset(self.wishes.fixed) & frozenset(star.letters)
         now = opened.colouring if opened else None
-        colouring = None
-        if found.sequences:
-            kept = Colouring(now.uses if now else {}, now.ground if now else None)
-            colouring = of_sequence(star, found.sequences[0], kept, locked)
+        kept = Colouring(now.uses if now else {}, now.ground if now else None)
+        colouring = of_sequence(star, run, kept, locked)
         name = free_name(f"{star.grid} x {star.grid} of {show_typed(star.strip, star.units)}", self._taken())
 
         def write(store: Store) -> SavedStar:
@@ -272,11 +271,9 @@ class SizesScreen(MainScreen):
 
         def done(saved: SavedStar) -> None:
             self.main.desk.wish(saved.id, replace(own, wishes=replace(own.wishes, apart=None), locked=locked))
+            self.main.desk.note(saved.id, star, colouring, found.note)
             self.main.open_star(saved)
-            if not found.sequences:
-                self.main.say(f"{no_run_text(found)} {saved.name} has no fabrics yet")
-            else:
-                self.main.say(f"{saved.name} {said}")
+            self.main.say(f"{saved.name} {found.said}")
 
         self.main.save(write, done, self._failed)
 

@@ -262,6 +262,8 @@ class StarBase(MainScreen):
             table.shown.ground,
         )
         quilt = words.quilt_text(table.star, verdict.coverage.quilt if verdict and verdict.coverage else ())
+        note = self.main.desk.note_for(table.star_id, table.star, table.shown)
+        text.append("\n" if text and note else "").append(note)
         said = f"{ground[:1].upper()}{ground[1:]}{'; ' if quilt else ''}{quilt}"
         return text.append("\n" if text else "").append(one_line(said))
 

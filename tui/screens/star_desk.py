@@ -84,6 +84,7 @@ class StarDesk:
 
     def __init__(self) -> None:
         self._wishes: dict[int, StarWishes] = {}
+        self._notes: dict[int, tuple[Star, Colouring, str]] = {}
         self._answers: list[tuple[Asked, Suggestions]] = []
         self._asked: Asked | None = None
         self._waiting: list[tuple[Done, Failed]] = []
@@ -93,6 +94,15 @@ class StarDesk:
 
     def wish(self, star_id: int, wishes: StarWishes) -> None:
         self._wishes[star_id] = wishes
+
+    def note(self, star_id: int, star: Star, colouring: Colouring, text: str) -> None:
+        """What is to stand beside a star as long as it and its fabrics stay what they are."""
+        self._notes[star_id] = (star, colouring, text)
+
+    def note_for(self, star_id: int, star: Star, colouring: Colouring) -> str:
+        """What stands beside a star, "" for nothing."""
+        about, uses, text = self._notes.get(star_id, (star, colouring, ""))
+        return text if about == star and uses.uses == colouring.uses else ""
 
     def found(self, names: Iterable[str]) -> None:
         """Something is recorded of these fabrics."""
