@@ -94,7 +94,7 @@ class StarcoverApp(Finding, BackingApp):
             keep_theme(name)
 
     def watch_loaded(self, loaded: Loaded) -> None:
-        self.desk.found(fabric.name for fabric in loaded.fabrics if fabric.recorded)
+        self.desk.stash_read(loaded.fabrics)
 
     def _cannot_start(self, fault: Fault) -> None:
         self.fault = fault

@@ -26,7 +26,8 @@ from tui.widgets.key_bar import KeyBar
 if TYPE_CHECKING:
     from tui.app import StarcoverApp
 
-YES, NO = "a piece of just that size is booked, as an estimate", "it is left out of suggestions for this star"
+YES = "a piece of just that size is booked, as an estimate"
+NO = "it is left out of suggestions for every star, until something of it is recorded"
 HELP = "y yes, about so much · n no · or type its length, as 3/8 yd, and Enter"
 
 
@@ -125,7 +126,7 @@ class QuestionsDialog(Dialog[int]):
 
     @on(Button.Pressed, "#no")
     def say_no(self) -> None:
-        """It is not there: it is left out of suggestions for this star."""
+        """It is not there: it is left out of suggestions for every star of this sitting."""
         if self._saving or self._over:
             return
         self._leave_out(self.question.fabric.name)

@@ -89,7 +89,7 @@ class SizesScreen(MainScreen):
     def own(self) -> StarWishes:
         """What is wished for the star on the table."""
         opened = self.main.opened
-        return self.main.desk.wishes_for(opened.saved.id) if opened else StarWishes()
+        return self.main.desk.wishes_for(opened.saved.id if opened else NO_STAR)
 
     @property
     def wishes(self) -> Wishes:

@@ -23,7 +23,8 @@ LONGEST_SEARCH = 20.0  # seconds; after that the answer is said not to be proven
 
 @dataclass(frozen=True)
 class StarWishes:
-    """The wishes for one star. `wishes.without` are the banned fabrics; of these `absent` are not there."""
+    """The wishes for one star. `wishes.without` are the fabrics left out; of these `absent` are not there, for any
+    star, and the others are banned from this one."""
 
     wishes: Wishes = field(default_factory=lambda: Wishes(time_limit=LONGEST_SEARCH))
     locked: frozenset[str] = frozenset()
@@ -58,13 +59,6 @@ class StarWishes:
         """A fabric is not there: it is left out until something of it is recorded."""
         return replace(self.with_ban(name, banned=True), absent=self.absent | {name})
 
-    def with_found(self, names: Iterable[str]) -> StarWishes:
-        """Fabrics are there, whatever was said of them before."""
-        found = self
-        for name in self.absent & set(names):
-            found = found.with_ban(name, banned=False)
-        return found
-
 
 @dataclass(frozen=True)
 class Asked:
@@ -84,16 +78,25 @@ class StarDesk:
 
     def __init__(self) -> None:
         self._wishes: dict[int, StarWishes] = {}
+        self._absent: list[str] = []  # fabrics that the maker said are not there
         self._notes: dict[int, tuple[Star, Colouring, str]] = {}
         self._answers: list[tuple[Asked, Suggestions]] = []
         self._asked: Asked | None = None
         self._waiting: list[tuple[Done, Failed]] = []
 
     def wishes_for(self, star_id: int) -> StarWishes:
-        return self._wishes.get(star_id, StarWishes())
+        """The star's own, and without the fabrics that are not there."""
+        own = self._wishes.get(star_id, StarWishes())
+        for name in self._absent:
+            own = own if name in own.wishes.without else own.with_ban(name, banned=True)
+        return replace(own, absent=frozenset(self._absent))
 
     def wish(self, star_id: int, wishes: StarWishes) -> None:
-        self._wishes[star_id] = wishes
+        """Take the star's wishes. What is not there is remembered once for all stars, and is no ban on this one."""
+        bans = self._wishes.get(star_id, StarWishes()).wishes.without
+        self._absent = [name for name in wishes.wishes.without if name in wishes.absent]
+        own = tuple(name for name in wishes.wishes.without if name not in wishes.absent or name in bans)
+        self._wishes[star_id] = replace(wishes, wishes=replace(wishes.wishes, without=own), absent=frozenset())
 
     def note(self, star_id: int, star: Star, colouring: Colouring, text: str) -> None:
         """What is to stand beside a star as long as it and its fabrics stay what they are."""
@@ -104,10 +107,10 @@ class StarDesk:
         about, uses, text = self._notes.get(star_id, (star, colouring, ""))
         return text if about == star and uses.uses == colouring.uses else ""
 
-    def found(self, names: Iterable[str]) -> None:
-        """Something is recorded of these fabrics."""
-        there = set(names)
-        self._wishes = {star_id: own.with_found(there) for star_id, own in self._wishes.items()}
+    def stash_read(self, fabrics: Iterable[Fabric]) -> None:
+        """What something is recorded of is there; what is gone, or has another name now, is no longer asked about."""
+        unmeasured = {fabric.name for fabric in fabrics if not fabric.recorded}
+        self._absent = [name for name in self._absent if name in unmeasured]
 
     def wish_near(self, star_id: int, name: str) -> None:
         """Runs for this star are to be near to a fabric's colours."""

@@ -186,7 +186,7 @@ class StarWays(StarRuns):
 
         def said(answered: int | None) -> None:
             if answered:
-                out = with_keys("What is not there is left out of suggestions ({star.ban} on its row lets it in again)")
+                out = with_keys("What is not there is left out for every star ({star.ban} on its row lets it in again)")
                 self.main.say(f"{words.plural(answered, 'answer')}. {out}")
 
         self.main.push_screen(QuestionsDialog(table.star, asked, leave_out), said)
