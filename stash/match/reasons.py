@@ -43,7 +43,7 @@ def no_run(
         if found.joint is None and there < len(letters):
             text = f"the star takes {len(letters)} different fabrics, and only {there} with a colour are there to take"
             return Reason(letter, text)
-        by = f"at least {min_step:.1f} in value {way}" if min_step else way
+        by = f"at least {min_step:.1f} of value (L*) {way}" if min_step else way
         smaller = "a smaller least step, more fabrics" if min_step else "more fabrics"
         text = (
             f"no fabric for {letter} is {by} than one for {letters[reached - 1]} that can follow the letters before "

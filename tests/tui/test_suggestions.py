@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from textual.pilot import Pilot
+from textual.widgets import Static
 
 import stash.match.sequence
 from stash.inventory.store import Store
@@ -140,7 +141,9 @@ async def test_a_wish_nobody_can_meet_says_why(run_path: Path) -> None:
 async def test_an_unknown_fabric_in_the_wishes_gets_the_nearest_name(run_path: Path) -> None:
     async with running(run_path) as pilot:
         await press(pilot, "g", "e", "tab", "tab", "tab", *"Mos", "enter")
-        assert 'did you mean "Moss"?' in screen_text(pilot)
+        said = pilot.app.screen.query_one(".under.fault", Static)
+        assert 'did you mean "Moss"?' in str(said.render())
+        assert said.region.height <= 4
 
 
 async def test_rows_near_the_ground_are_said_and_signed(run_path: Path) -> None:

@@ -102,9 +102,13 @@ class WishesDialog(FormDialog[Wished]):
     """The wishes of a search. Nothing is saved here; the answer is what was typed."""
 
     DEFAULT_CSS = """
-    WishesDialog > #form { height: 100%; max-height: 36; }
+    WishesDialog > #form { height: 100%; max-height: 24; }
     WishesDialog #ticks { layout: vertical; height: auto; }
     WishesDialog #fields { height: 1fr; scrollbar-size-vertical: 1; }
+    WishesDialog FieldLine { layout: horizontal; }
+    WishesDialog FieldLine > Horizontal { width: 37; }
+    WishesDialog FieldLine .under { width: 1fr; padding-left: 1; }
+    WishesDialog FieldLine .under.fault { max-height: 4; }
     """
     SAVE_WORD: ClassVar[str] = "Look"
 
@@ -119,16 +123,16 @@ class WishesDialog(FormDialog[Wished]):
             Field("top", "how many", _silent(self._top), str(wishes.top), f"runs to list, 1 to {MOST}"),
             Field("direction", "first", _silent(direction), way, "light, dark, or either"),
             Field("hue", "hue", _silent(hue), wishes.hue or "", "warm, cool, red, orange, yellow ...; empty for all"),
-            Field("must", "with", names_of, ", ".join(wishes.must), "fabrics that must be used, with commas between"),
+            Field("must", "with", names_of, ", ".join(wishes.must), "must be used; commas between"),
             Field("without", "without", names_of, ", ".join(wishes.without), "fabrics that are left out"),
-            Field("near", "near", self._near, wishes.near or "", "a fabric, often a print, whose colours it takes up"),
-            Field("ground", "ground", _silent(names.one), ground, "the ground fabric of this colouring"),
+            Field("near", "near", self._near, wishes.near or "", "a fabric whose colours it takes up"),
+            Field("ground", "ground", _silent(names.one), ground, "the fabric of the ground"),
             Field(
-                "apart", "apart", _silent(self._apart), _typed(wishes.apart), "fabrics runs differ by; empty: half"
+                "apart", "apart", _silent(self._apart), _typed(wishes.apart), "fabrics runs differ by, or half"
             ),
-            Field("lightest", "lightest", value_of, _typed(wishes.lightest), "value; empty: the lightest there is"),
-            Field("darkest", "darkest", value_of, _typed(wishes.darkest), "value; empty: the darkest there is"),
-            Field("min_step", "least step", value_of, _typed(wishes.min_step), "from row to row; empty: up to 5"),
+            Field("lightest", "lightest", value_of, _typed(wishes.lightest), "value; empty: lightest there is"),
+            Field("darkest", "darkest", value_of, _typed(wishes.darkest), "value; empty: darkest there is"),
+            Field("min_step", "least step", value_of, _typed(wishes.min_step), "of value (L*); empty: up to 5"),
             Field("stand_off", "stand-off", value_of, _typed(wishes.stand_off), "edge rows from the ground: 25"),
         ]
         ticks = [

@@ -31,6 +31,7 @@ def asked_text(saved: SavedStar, wishes: Wishes, answer: Suggestions | None) -> 
     ]
     wished += [f"near {wishes.near}"] if wishes.near else []
     wished += [wishes.hue] if wishes.hue else []
+    wished += [f"least step {wishes.min_step:g}"] if wishes.min_step is not None else []
     wished += ["also not covered"] if wishes.any else []
     wished += ["measured only"] if wishes.measured else []
     wished += [f"ground {wishes.ground}"] if wishes.ground else []
