@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from fractions import Fraction
 from typing import Any
 
@@ -13,13 +14,11 @@ from stash.errors import Fault, NotFound, UsageFault
 from stash.inventory import fabrics, plans
 from stash.inventory.checks import asked_key, checked_name
 from stash.inventory.ledger import Book
+from stash.inventory.outdated import Dressed, Placed, are_strips_other, is_cloth_other
 from stash.inventory.tables import colouring, fabric, letter, star
 from stash.model import QUILT_PARTS, Colouring, SavedColouring, SavedStar, Star
 from stash.names import name_key, not_found
 from stash.wording import counted
-
-ON_STRIPS = ("grid", "strip", "order", "stagger", "seam", "small_runs")  # fields of `Star` that its strips hang on
-Placed = set[tuple[str, int, int]]  # (letter or one of QUILT_PARTS, place from 1, fabric id)
 
 
 def load(conn: Connection, star_id: int | None = None) -> list[SavedStar]:
@@ -114,7 +113,7 @@ def save(book: Book, name: str, paper: Star, given: Colouring | None) -> str:
         if given is not None:
             _insert(book, star_id, 1, _placed(book.conn, paper, given))
         return f"Saved the star {name}"
-    if _star(row) != paper:
+    if replace(_star(row), units=paper.units) != paper:  # units are how lengths are shown: the star keeps its own
         raise Fault(
             f'a different star is saved as "{row.name}"; nothing was changed',
             row.name,
@@ -132,35 +131,39 @@ def save(book: Book, name: str, paper: Star, given: Colouring | None) -> str:
 
 
 def replace_colouring(book: Book, star_id: int, number: int, given: Colouring) -> str:
-    """Other fabrics for a colouring. What was planned for it and is not cut yet is let go; a plan that is begun
-    stays where only the ground, the binding or the backing change."""
+    """Other fabrics for a colouring. A plan of it that is put out of date (see `outdated`) is let go."""
     saved = by_id(book.conn, star_id)
     colouring_id = find_colouring(book.conn, star_id, number)
-    changed = _put_letters(book, colouring_id, _placed(book.conn, saved.star, given))
-    dropped = plans.let_go(book, colouring_id, begun=not changed <= set(QUILT_PARTS)) if changed else 0
-    return f"Changed colouring {number} of {saved.name}{_let_go_text(dropped)}"
+    before = Dressed(saved.star, _stored(book.conn, colouring_id, saved.star))
+    after = Dressed(saved.star, _placed(book.conn, saved.star, given))
+    _put_letters(book, colouring_id, after.placed)
+    return f"Changed colouring {number} of {saved.name}{_let_go_text(_let_go(book, colouring_id, before, after))}"
+
+
+def _let_go(book: Book, colouring_id: int, before: Dressed, after: Dressed) -> int:
+    """Let go the plans of a colouring that its change, or the star's, puts out of date; says how many strips."""
+    if not is_cloth_other(before, after):
+        return 0
+    return plans.let_go(book, colouring_id, begun=are_strips_other(before, after))
 
 
 def _let_go_text(dropped: int) -> str:
     return f"; {counted(dropped, 'planned strip')} let go" if dropped else ""
 
 
-def _put_letters(book: Book, colouring_id: int, wanted: Placed) -> set[str]:
-    """Make `wanted` the letters of a colouring; gives the letters, or of QUILT_PARTS, where that changes anything."""
+def _put_letters(book: Book, colouring_id: int, wanted: Placed) -> None:
+    """Make `wanted` the letters of a colouring."""
     rows = book.conn.execute(select(letter).where(letter.c.colouring == colouring_id)).all()
     there = {(row.letter, row.place): row for row in rows}
     stays = {(where, place) for where, place, _ in wanted}
     for at, row in there.items():
         if at not in stays:
             book.delete("letter", row.id)
-    changed = {where for where, _ in stays ^ set(there)}
     for where, place, fabric_id in sorted(wanted):
         if (where, place) in there:
-            if book.update("letter", there[where, place].id, {"fabric": fabric_id}):
-                changed.add(where)
+            book.update("letter", there[where, place].id, {"fabric": fabric_id})
         else:
             book.insert("letter", _letter(colouring_id, where, place, fabric_id))
-    return changed
 
 
 def drop_colouring(book: Book, star_id: int, number: int) -> str:
@@ -194,22 +197,20 @@ def drop(book: Book, star_id: int) -> str:
 def set_star(book: Book, star_id: int, paper: Star, number: int | None, given: Colouring | None) -> str:
     """Another star on paper under the same name, and with it other fabrics for colouring `number` if given.
 
-    What was planned for it and is not cut yet is let go; a plan that is begun stays where no strip of it changes.
+    Plans of its colourings that are put out of date (see `outdated`) are let go.
     """
     saved = by_id(book.conn, star_id)
     text = f"Changed colouring {number} of {saved.name}"
-    outdated: dict[int, bool] = {}  # colourings whose plans are let go, with whether those that are begun are too
     if book.update("star", star_id, _values(paper)):
-        other_strips = any(getattr(saved.star, field) != getattr(paper, field) for field in ON_STRIPS)
-        there = book.conn.scalars(select(colouring.c.id).where(colouring.c.star == star_id))
-        outdated = dict.fromkeys(there, other_strips)
         text = f"Changed the star {saved.name}"
-    if number is not None and given is not None:
-        colouring_id = find_colouring(book.conn, star_id, number)
-        changed = _put_letters(book, colouring_id, _placed(book.conn, paper, given))
-        if changed:
-            outdated[colouring_id] = outdated.get(colouring_id, False) or not changed <= set(QUILT_PARTS)
-    dropped = sum(plans.let_go(book, one, begun=begun) for one, begun in sorted(outdated.items()))
+    changed = None if number is None or given is None else find_colouring(book.conn, star_id, number)
+    dropped = 0
+    for one in book.conn.scalars(select(colouring.c.id).where(colouring.c.star == star_id).order_by(colouring.c.id)):
+        before, after = (Dressed(each, _stored(book.conn, one, each)) for each in (saved.star, paper))
+        if one == changed and given is not None:
+            after = Dressed(paper, _placed(book.conn, paper, given))
+            _put_letters(book, one, after.placed)
+        dropped += _let_go(book, one, before, after)
     return text + _let_go_text(dropped)
 
 

@@ -148,7 +148,7 @@ class Store(Photographs):
     def replace_colouring(
         self, star_id: int, number: int, colouring: Colouring, *, uid: str | None = None
     ) -> SavedStar:
-        """Other fabrics for one colouring. A plan of it that is not cut yet is let go."""
+        """Other fabrics for one colouring. A plan of it that this puts out of date is let go."""
         return self._star(
             "colouring", uid, star_id, lambda book: stars.replace_colouring(book, star_id, number, colouring)
         )
@@ -170,7 +170,7 @@ class Store(Photographs):
         colouring: Colouring | None = None,
         uid: str | None = None,
     ) -> SavedStar:
-        """Another star on paper under the same name. Plans that are not cut yet are let go.
+        """Another star on paper under the same name. Plans that this puts out of date are let go.
 
         With `number` and `colouring` that colouring gets other fabrics in the same entry, so that one undo takes
         both back.

@@ -55,6 +55,7 @@ from stash.model.stars import (
     SavedStar,
     Sewn,
     Star,
+    same_strips,
 )
 
 __all__ = [
@@ -100,4 +101,5 @@ __all__ = [
     "WayOn",
     "left_of",
     "plannings",
+    "same_strips",
 ]

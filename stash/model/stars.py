@@ -61,6 +61,14 @@ class Star:
         return (self.grid - 1) * abs(self.stagger - self.finished_strip)
 
 
+_ON_STRIPS = ("grid", "strip", "order", "stagger", "seam", "small_runs")
+
+
+def same_strips(one: Star, other: Star) -> bool:
+    """Whether two stars are cut of the same strips, whatever the quilt round them, the cloth to buy and the units."""
+    return all(getattr(one, field) == getattr(other, field) for field in _ON_STRIPS)
+
+
 @dataclass(frozen=True, slots=True)
 class Colouring:
     """Which fabric stands at which letter. Two names at a letter are look-alikes: four points each.

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from stash.errors import Fault
 from stash.match.wishes import Wishes
-from stash.model import Colouring, Fabric, Star, Suggestions
+from stash.model import Colouring, Fabric, Star, Suggestions, same_strips
 from tui.screens.star_change import carried, is_complete, of_sequence
 from tui.screens.star_table import Table, Verdict, Ways
 
@@ -92,13 +92,16 @@ def fit_colouring(
 ) -> Fitted:
     """A colouring for a star that changed.
 
-    Where the letters are the same and the stash still covers them, they stay. Else the search is asked for a fresh
+    Where only the quilt round the star, the cloth to buy or the units change, the fabrics stay, cut or not; where the
+    letters are the same and the stash still covers them, too. Else the search is asked for a fresh
     run with the locked letters fixed; where there is none, fabrics stay as far as there is a place for them.
     """
     from stash.match.coverage import check
     from stash.match.sequence import suggest
 
     kept = replace(colouring, uses=carried(old, new, colouring.uses))
+    if new != old and same_strips(old, new) and is_complete(new, kept):
+        return Fitted(new, kept)
     same_rows = new.order == old.order and new != old
     if same_rows and is_complete(new, kept) and check(new, kept, fabrics).covered:
         return Fitted(new, kept)
