@@ -36,6 +36,7 @@ class CuttingScreen(CuttingBase):
     def __init__(self) -> None:
         super().__init__()
         self._booking: set[int] = set()  # strips whose booking is under way
+        self._warned: tuple[int, frozenset[int]] | None = None  # the plan and the changed pieces that were spoken of
 
     # -- ticking
 
@@ -87,6 +88,8 @@ class CuttingScreen(CuttingBase):
         strips = [strip for strip in strips if strip not in self._booking]
         if not strips:
             return  # pressed twice
+        if self._warns(laid, strips):
+            return
         self._booking.update(strips)
         ends = rows.last_plannings(laid.pieces)
         uid, to_bin = uuid4().hex, [number for number, piece in ends.items() if not self._keeps(laid, piece)]
@@ -100,6 +103,18 @@ class CuttingScreen(CuttingBase):
             self._refused(fault)
 
         self.main.save(lambda store: store.book(laid.plan.id, strips, bin_rest=to_bin, uid=uid), done, refused)
+
+    def _warns(self, laid: Laid, strips: Sequence[int]) -> bool:
+        """Say once, before strips of another piece are booked, that a piece of the plan was changed since."""
+        of_changed = {one.id for one in laid.plan.strips if one.cut.piece in self.changed}
+        now = (laid.plan.id, frozenset(self.changed))
+        if not self.changed or self._warned == now or of_changed & set(strips):
+            return False
+        self._warned = now
+        self.main.clear_notifications()
+        said = f"{rows.broken_text(self.changed)}. {rows.BOOKED_AGAIN}"
+        self.main.notify(said, severity="warning", timeout=10, markup=False)
+        return True
 
     def _refused(self, fault: Fault) -> None:
         self.main.clear_notifications()

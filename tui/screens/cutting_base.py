@@ -69,6 +69,7 @@ class CuttingBase(MainScreen):
         self.laid: Laid | None = None
         self.keeps: dict[tuple[int, int], bool] = {}  # by plan and piece, where the maker has said it
         self.why = ""
+        self.changed: dict[int, str] = {}  # pieces of the plan that are not as they were planned, with their fabrics
         self._width = 0  # of the list when its sentences were broken into lines
 
     def compose_body(self) -> Iterable[Widget]:
@@ -190,6 +191,7 @@ class CuttingBase(MainScreen):
         keeps = {piece: keep for (plan, piece), keep in self.keeps.items() if plan == laid.plan.id}
         keeps |= dict.fromkeys(self.held(laid), True)
         lines = rows.rows_of(star, laid.pieces, laid.sets, self.main.loaded.by_id, keeps, said, width)
+        self.changed = rows.changed_pieces(lines)
         listed.show(star, lines, rows.place_of(lines, listed.current))
         if self.focused is None:
             listed.focus()
@@ -214,7 +216,8 @@ class CuttingBase(MainScreen):
             keys = with_keys("{cutting.let_go}, then {cutting.plan_again}")
             left += f"; its other strips were let go: {keys} plans the whole star anew"
         second = Text(f"{plural(cut, 'strip')} cut, {left}", no_wrap=True, overflow="ellipsis")
-        return Text("\n").join([first, second])
+        broken = Text(rows.broken_text(self.changed), "bold", no_wrap=True, overflow="ellipsis")
+        return Text("\n").join([first, second, *([broken] if broken else [])])
 
     def _show_detail(self) -> None:
         laid, row = self.laid, self.query_one(CutList).current

@@ -13,11 +13,14 @@ from stash.sheets.sets import Measures, SetSteps
 from stash.sheets.steps import PieceSteps, StripStep, changed_since, straighten_words
 from tui.named_keys import with_keys
 from tui.screens.star_words import plural
+from tui.widgets.fabric_lines import one_line
 
 CHANGED = (
     "✗ This piece was changed since it was planned, so nothing is booked from it: "
     "{cutting.plan_again} plans again."
 )
+BROKEN = "✗ Changed since it was planned, {cutting.plan_again} plans again: "
+BOOKED_AGAIN = "Nothing is booked yet: the same once more books it all the same"
 SMALL_OFFCUT = Fraction(3, 2)  # inches: an offcut narrower than this one way goes into the bin unless it is kept
 
 
@@ -120,6 +123,18 @@ def rows_of(
         strips = [strip for strip in every if any(run.set == one.number for run in strip.runs)]
         rows.append(SetRow(one, sum(strip.booked is not None for strip in strips), len(strips)))
     return [*rows, *notes] if begun else rows
+
+
+def changed_pieces(rows: Iterable[CutRow]) -> dict[int, str]:
+    """The pieces that are not as they were planned, with their fabrics."""
+    found = [row.steps.cut for row in rows if isinstance(row, PieceRow) and row.changed]
+    return {cut.piece: cut.fabric for cut in found}
+
+
+def broken_text(changed: Mapping[int, str]) -> str:
+    """What the plan's head says of pieces that were changed since: their fabrics, and the key; "" for none."""
+    names = ", ".join(one_line(name) for name in dict.fromkeys(changed.values()))
+    return f"{with_keys(BROKEN)}{names}" if names else ""
 
 
 def keeps_offcut(piece: PieceSteps) -> bool:

@@ -1,0 +1,52 @@
+"""A plan on the Cutting screen with a piece that was changed since: it is said at the top, and before the next tick."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from textual.widgets import Static
+
+from stash.inventory.store import Store
+from tests.tui.driving import SIZES, look_again, running, toasts
+from tests.tui.test_cutting_screen import detail, path, plan, press, screen, to
+from tui.screens.cutting_rows import PieceRow, StripRow
+
+__all__ = ["path"]
+
+
+def booked(path: Path) -> int:
+    return sum(strip.booked is not None for strip in plan(path).strips)
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_the_head_names_the_fabric_and_the_key(path: Path, size: tuple[int, int]) -> None:
+    async with running(path, size) as pilot:
+        await press(pilot, "x")
+        head = screen(pilot).query_one("#head", Static)
+        assert head.size.height == 2
+        with Store.open(path) as store:
+            store.used(store.fabric("Rust").id, None)
+        await look_again(pilot)
+        assert "✗ Changed since it was planned, r plans again: Rust" in str(head.render())
+        assert head.size.height == 3
+        await press(pilot, "u")
+        assert "✗" not in str(head.render())
+
+
+async def test_a_tick_on_another_fabric_warns_once_and_books_the_second_time(path: Path) -> None:
+    async with running(path) as pilot:
+        await press(pilot, "x")
+        with Store.open(path) as store:
+            store.used(store.fabric("Rust").id, None)
+        await look_again(pilot)
+        await to(pilot, StripRow)
+        assert "Fern" in detail(pilot)
+        await press(pilot, "enter")
+        assert booked(path) == 0
+        assert "Rust. Nothing is booked yet" in toasts(pilot)[-1]
+        await press(pilot, "enter", "down", "enter")
+        assert booked(path) == 2
+        await to(pilot, PieceRow, 1)
+        await press(pilot, "enter")
+        assert booked(path) == 2, "the changed piece itself is refused"
