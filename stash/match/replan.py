@@ -21,7 +21,19 @@ from stash.match.parts import Laid, ground_cover, quilt_covers
 from stash.match.rest_marks import letter_cover
 from stash.match.rests import Rests
 from stash.match.spares import spare_segments
-from stash.model import Colouring, Coverage, Fabric, Mark, PieceCut, SetSewn, Sewn, Star, StoredPlan
+from stash.model import (
+    Colouring,
+    Coverage,
+    Fabric,
+    GroundCover,
+    Mark,
+    PieceCut,
+    QuiltCover,
+    SetSewn,
+    Sewn,
+    Star,
+    StoredPlan,
+)
 from stash.names import name_key
 from stash.star import chart
 from stash.wording import counted
@@ -68,10 +80,21 @@ def rest_cover(star: Star, colouring: Colouring, fabrics: Iterable[Fabric], plan
     covered = all(letter.mark in (Mark.COVERED, Mark.TIGHT) for letter in letters)
     cuts = tuple(chain.from_iterable(rest.all_cuts for rest in rests.each)) if covered else ()
     sets = tuple(_sets(star, colouring, plan))
+    ground, quilt = _parts_beside(rests)
+    return Coverage(covered, letters, sets, cuts, ground, quilt=quilt)
+
+
+def parts_beside(
+    star: Star, colouring: Colouring, fabrics: Iterable[Fabric], plan: StoredPlan
+) -> tuple[GroundCover | None, tuple[QuiltCover, ...]]:
+    """What the stash says to the ground, and to binding and backing, beside the strips that a plan, begun or not, has
+    still to cut. Raises as `check` does, and Fault where the plan cuts other fabrics."""
+    return _parts_beside(Rests(star, look_up(star, colouring, fabrics), plan))
+
+
+def _parts_beside(rests: Rests) -> tuple[GroundCover | None, tuple[QuiltCover, ...]]:
     laid = {part: _laid(rests, fabric) for part, fabric in rests.colours.parts.items()}
-    return Coverage(
-        covered, letters, sets, cuts, ground_cover(star, laid), quilt=tuple(quilt_covers(star, laid))
-    )
+    return ground_cover(rests.star, laid), tuple(quilt_covers(rests.star, laid))
 
 
 def _laid(rests: Rests, fabric: Fabric) -> Laid:

@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from stash.colour.lab import hue_word
-from stash.lengths import show_length
-from stash.match.ground import lay_ground
 from stash.model import Colour, Colouring, Fabric, Star
+from stash.sheets.keep_uncut import QuiltParts, kept_uncut
 from stash.wording import listed
 
 BLEEDING = ("red", "pink", "purple", "blue")  # hues whose dyes are known to bleed (common practice, no source)
@@ -19,20 +18,13 @@ CUTTER = (
 
 
 def cautions(
-    star: Star, colouring: Colouring, fabrics: Mapping[str, Fabric]
+    star: Star, colouring: Colouring, fabrics: Mapping[str, Fabric], parts: QuiltParts
 ) -> tuple[str, ...]:
     """Sentences for the head of a cutting page, most urgent first. `fabrics` by name."""
     names = [name for letter in star.letters for name in colouring.uses.get(letter, ())]
     names += colouring.parts.values()
     used = [fabrics[name] for name in dict.fromkeys(names) if name in fabrics]
-    said = [*_bleeding(used), *_washing(used), CUTTER]
-    ground = fabrics.get(colouring.ground or "")
-    if ground is not None:
-        length = show_length(lay_ground(ground, star).length, star.units)
-        said.append(
-            f"Keep {length} of {ground.name} uncut for the setting pieces: they are cut last, from measured points."
-        )
-    return tuple(said)
+    return (*_bleeding(used), *_washing(used), CUTTER, *kept_uncut(star, colouring, parts, fabrics))
 
 
 def may_bleed(colour: Colour) -> bool:

@@ -9,6 +9,7 @@ from stash.match.replan import cover, plan_in_hand
 from stash.match.to_get import strips_to_get
 from stash.model import Colouring, Coverage, Fabric, Mark, Star, Step, StoredPlan, WayOn
 from stash.sheets.cautions import cautions
+from stash.sheets.keep_uncut import QuiltParts
 from stash.sheets.sets import SetSteps, set_steps
 from stash.sheets.steps import PieceSteps, changed_since, steps_of_cuts, steps_of_plan
 
@@ -77,8 +78,9 @@ def make_job(
         buying = tuple(way for way in ways_on(star, colouring, fabrics, found) if way.step is Step.BUY)
     by_name = {fabric.name: fabric for fabric in fabrics}
     lacking = _lacking(found) if in_hand else _lacking_by_fabric(star, colouring, fabrics, found)
+    said = cautions(star, colouring, by_name, QuiltParts(found.ground, found.quilt))
     return Job(
-        name, number, star, colouring, by_name, found, pieces, sets, cautions(star, colouring, by_name),
+        name, number, star, colouring, by_name, found, pieces, sets, said,
         plan.id if plan else 0, buying, tuple(changed_since(pieces, {one.id: one for one in fabrics})), tuple(lacking),
     )  # fmt: skip
 

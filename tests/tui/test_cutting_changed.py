@@ -8,7 +8,8 @@ import pytest
 from textual.widgets import Static
 
 from stash.inventory.store import Store
-from tests.tui.driving import SIZES, look_again, running, toasts
+from stash.typed import read_pieces
+from tests.tui.driving import SIZES, look_again, running, screen_text, toasts
 from tests.tui.test_cutting_screen import detail, path, plan, press, screen, to
 from tui.screens.cutting_rows import PieceRow, StripRow
 
@@ -50,3 +51,15 @@ async def test_a_tick_on_another_fabric_warns_once_and_books_the_second_time(pat
         await to(pilot, PieceRow, 1)
         await press(pilot, "enter")
         assert booked(path) == 2, "the changed piece itself is refused"
+
+
+async def test_a_ground_that_is_short_is_said_before_the_first_cut(path: Path) -> None:
+    """Of Cloud 2 in are there where its setting pieces take more than 20 on cloth of 40 (`test_keep_uncut.py`)."""
+    with Store.open(path) as store:
+        store.count(store.fabric("Cloud").id, read_pieces("2 in"))
+    async with running(path) as pilot:
+        await press(pilot, "x")
+        text = " ".join(screen_text(pilot).split())
+        assert "Cloud is short for the setting pieces: they take" in text
+        assert "2 in are there; buy" in text
+        assert "Keep it uncut" in text

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from uuid import uuid4
 
@@ -15,9 +15,10 @@ from textual.widgets import Static
 from stash.errors import Fault
 from stash.inventory.store import Store
 from stash.match.coverage import check
-from stash.match.replan import is_whole
-from stash.model import Colouring, Coverage, Mark, Star, StoredPlan
+from stash.match.replan import is_whole, parts_beside
+from stash.model import Colouring, Coverage, Fabric, Mark, Star, StoredPlan
 from stash.sheets.cautions import cautions
+from stash.sheets.keep_uncut import QuiltParts
 from stash.sheets.sets import SetSteps, measures, set_steps
 from stash.sheets.steps import PieceSteps, steps_of_plan
 from tui.named_keys import key_of, with_keys
@@ -25,7 +26,7 @@ from tui.screens import cutting_rows as rows
 from tui.screens.base import WITH_ROOM_BESIDE, MainScreen
 from tui.screens.star_change import is_complete
 from tui.screens.star_words import plural, star_text
-from tui.state import OpenStar
+from tui.state import Counts, OpenStar
 from tui.terminal_colours import colours_of
 from tui.widgets.cut_list import CutList
 from tui.widgets.fabric_lines import one_line
@@ -53,6 +54,7 @@ class Laid:
     plan: StoredPlan
     pieces: tuple[PieceSteps, ...]
     sets: tuple[SetSteps, ...]
+    parts: QuiltParts
 
     @property
     def strips_left(self) -> int:
@@ -101,18 +103,20 @@ class CuttingBase(MainScreen):
             self.show_why(with_keys(NO_STAR if now is None else NO_FABRICS))
             return
         star_id, number = now.saved.id, now.number
+        cloth = self.main.loaded.cloth_for(star_id, Counts())
 
-        def read(store: Store) -> tuple[StoredPlan | None, StoredPlan | None]:
-            return store.open_plan(star_id, number), store.cut_plan(star_id, number)
+        def read(store: Store) -> tuple[StoredPlan, QuiltParts] | None:
+            done = store.cut_plan(star_id, number)
+            plan = store.open_plan(star_id, number) or (done if done and is_whole(now.saved.star, done) else None)
+            return (plan, parts_of(now, cloth, plan)) if plan else None
 
-        def take(found: tuple[StoredPlan | None, StoredPlan | None]) -> None:
-            plan = found[0] or (found[1] if found[1] and is_whole(now.saved.star, found[1]) else None)
-            if plan is None and make:
+        def take(found: tuple[StoredPlan, QuiltParts] | None) -> None:
+            if found is not None:
+                self.lay(now, *found)
+            elif make:
                 self.make_plan()
-            elif plan is None:
-                self.show_why(self.why or with_keys(NO_PLAN))
             else:
-                self.lay(now, plan)
+                self.show_why(self.why or with_keys(NO_PLAN))
 
         self.main.jobs.store(read, take, self._unread, slot="cutting.plan", owner=self)
 
@@ -153,7 +157,7 @@ class CuttingBase(MainScreen):
         def done(plan: StoredPlan) -> None:
             strips = plural(len(plan.strips), "strip")
             self.main.say(f"The plan of {strips} is kept, and holds its cloth against other stars. l lets it go")
-            self.lay(now, plan)
+            self.lay(now, plan, QuiltParts(found.ground, found.quilt))
 
         self.main.save(
             lambda store: store.keep_plan(now.saved.id, now.number, found.cuts, uid=uid), done, self._unread
@@ -161,12 +165,12 @@ class CuttingBase(MainScreen):
 
     # -- showing
 
-    def lay(self, now: OpenStar, plan: StoredPlan) -> None:
+    def lay(self, now: OpenStar, plan: StoredPlan, parts: QuiltParts) -> None:
         colouring = now.colouring or Colouring({})
         star = now.saved.star
         pieces = steps_of_plan(star, colouring, plan)
         sets = set_steps(star, colouring, [piece.cut for piece in pieces], plan.spoiled)
-        self.laid, self.why = Laid(now, plan, pieces, sets), ""
+        self.laid, self.why = Laid(now, plan, pieces, sets, parts), ""
         self.show()
 
     def show_why(self, text: str) -> None:
@@ -186,7 +190,7 @@ class CuttingBase(MainScreen):
             return
         star, colouring = laid.opened.saved.star, laid.opened.colouring or Colouring({})
         by_name = {fabric.name: fabric for fabric in self.main.loaded.by_id.values()}
-        said = cautions(star, colouring, by_name)
+        said = cautions(star, colouring, by_name, laid.parts)
         self._width = width = listed.size.width or self.size.width
         keeps = {piece: keep for (plan, piece), keep in self.keeps.items() if plan == laid.plan.id}
         keeps |= dict.fromkeys(self.held(laid), True)
@@ -253,6 +257,14 @@ class CuttingBase(MainScreen):
         """The list has room, or other room than before: its sentences are broken to its width."""
         if self.laid is not None and self.query_one(CutList).size.width != self._width:
             self.show()
+
+
+def parts_of(now: OpenStar, cloth: Sequence[Fabric], plan: StoredPlan) -> QuiltParts:
+    """What the cloth gives the quilt round the star beside the plan's strips; nothing where that cannot be asked."""
+    try:
+        return QuiltParts(*parts_beside(now.saved.star, now.colouring or Colouring({}), cloth, plan))
+    except Fault:
+        return QuiltParts()
 
 
 def refusal(star: Star, found: Coverage) -> str:
