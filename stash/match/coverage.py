@@ -225,9 +225,9 @@ class _Check(_Asked):
         return min((self.servant.least_left(piece) for one in tight for piece in one.pieces), default=None)
 
     def _lane_to_spare(self, fabric: Fabric, letter: str) -> bool:
-        need = self.needs[fabric.id]
+        runs = runs_of(self.needs[fabric.id])
         longest = self._longest_run(fabric, letter)
-        return any(self.servant.has_lane_to_spare(supply, need, longest) for supply in self.supply[fabric.id])
+        return any(self.servant.has_lane_to_spare(supply, runs, longest) for supply in self.supply[fabric.id])
 
     def _longest_run(self, fabric: Fabric, letter: str) -> int:
         alone = parts_of(self.star, {letter: self.colours.letters[letter]}, self.supply)[fabric.id]

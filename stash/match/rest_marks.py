@@ -27,7 +27,7 @@ def letter_cover(rests: Rests, letter: str) -> LetterCover:
     left = _least_left(rests.servant, [cut for rest in mine for cut in rest.all_cuts]) if waiting else None
     longest = {rest.fabric.id: max(run.segments for of, run in waiting if of is rest) for rest, _ in waiting}
     roomy = left is None and all(
-        _has_lane_to_spare(rests, rest, longest[rest.fabric.id]) for rest, _ in waiting
+        _has_lane_to_spare(rests, rest, longest[rest.fabric.id]) for rest in mine if rest.fabric.id in longest
     )
     return replace(cover, mark=Mark.COVERED if roomy else Mark.TIGHT, spare=left)
 
@@ -56,12 +56,15 @@ def _least_left(servant: Servant, cuts: Sequence[PieceCut]) -> float | None:
 
 
 def _has_lane_to_spare(rests: Rests, rest: Rest, longest: int) -> bool:
-    """Whether a lane that holds a run of `longest` segments is free: on a piece that nothing is cut from, or beside the
-    strips, unless that is cloth for a part of the quilt."""
+    """Whether a lane that holds a run of `longest` segments is free when all runs that wait are cut: on a piece that
+    nothing is cut from, or beside the strips, unless that is cloth for a part of the quilt; or with the runs laid some
+    other way, as a check asks before the first cut."""
     free = [lanes.length for offers in rest.free for offer in offers for lanes in offer.ways]
     if not rests.colours.parts_of(rest.fabric):
         free += _beside(rests.star, rest)
-    return any(rests.servant.gauge.fits(length, 1, longest) for length in free)
+    return any(rests.servant.gauge.fits(length, 1, longest) for length in free) or any(
+        rests.servant.has_lane_to_spare(offers, rest.runs, longest) for offers in rests.offered(rest.fabric)
+    )
 
 
 def _beside(star: Star, rest: Rest) -> Iterable[int]:

@@ -27,7 +27,8 @@ class Rest:
     """What one fabric still has to give.
 
     `kept` are the pieces whose strips stand; `replaced` the strips that are planned elsewhere, and `cuts` theirs.
-    `missing` full-width strips are to buy for them. `free` is what the pieces offer that nothing is cut from.
+    `missing` full-width strips are to buy for them. `runs` are all that wait, of both. `free` is what the pieces offer
+    that nothing is cut from.
     """
 
     fabric: Fabric
@@ -35,6 +36,7 @@ class Rest:
     replaced: tuple[StoredStrip, ...]
     cuts: tuple[PieceCut, ...]
     missing: int
+    runs: Runs
     free: Supply
 
     @property
@@ -101,17 +103,22 @@ class Rests:
         ids = {strip.id for one in kept for strip in one.strips}
         replaced = tuple(strip for strip in strips if strip.booked is None and strip.id not in ids)
         cloth = _without(fabric, {cut.piece for one in kept for cut in one.cuts})
-        parts = self.colours.parts_of(fabric)
-        offered = supplies(cloth, self.star, lay_parts(cloth, self.star, parts) if parts else None)
+        offered, runs = self.offered(cloth), _counted(strip for strip in strips if strip.booked is None)
         if not replaced:
-            return Rest(fabric, tuple(kept), (), (), 0, offered)
+            return Rest(fabric, tuple(kept), (), (), 0, runs, offered)
         service = self._best(offered, _counted(replaced))
         if service is None:
-            return Rest(fabric, tuple(kept), replaced, (), len(replaced), offered)
+            return Rest(fabric, tuple(kept), replaced, (), len(replaced), runs, offered)
         cuts = () if service.cost.missing else tuple(cut_from(self.star, cloth, service, _queues(replaced)))
         cut_into = {cut.piece for cut in cuts}
         free = tuple(tuple(offer for offer in each if offer.piece.id not in cut_into) for each in offered)
-        return Rest(fabric, tuple(kept), replaced, cuts, service.cost.missing, free)
+        return Rest(fabric, tuple(kept), replaced, cuts, service.cost.missing, runs, free)
+
+    def offered(self, fabric: Fabric) -> Supply:
+        """What a fabric offers the letters, in one variant for each way to keep the cloth of its parts of
+        the quilt back."""
+        parts = self.colours.parts_of(fabric)
+        return supplies(fabric, self.star, lay_parts(fabric, self.star, parts) if parts else None)
 
     def _best(self, offered: Iterable[tuple[Offer, ...]], runs: Runs) -> Service | None:
         found = (self.servant.best_for(offers, runs) for offers in offered)

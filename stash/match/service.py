@@ -139,9 +139,8 @@ class Servant:
                 return Service(cost, tuple(one.laid() for one in found.taken))
         raise AssertionError("what is missing was found, but not how to serve it")
 
-    def has_lane_to_spare(self, offers: tuple[Offer, ...], need: Need, longest: int) -> bool:
-        """Whether `need` can be served and one lane that holds a run of `longest` segments still be free."""
-        runs = runs_of(need)
+    def has_lane_to_spare(self, offers: tuple[Offer, ...], runs: Runs, longest: int) -> bool:
+        """Whether `runs` can be served and one lane that holds a run of `longest` segments still be free."""
         ways = self.ways(offers)
         for i, offered in enumerate(ways):
             for capacity, count in offered:
