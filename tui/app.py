@@ -135,7 +135,7 @@ class StarcoverApp(Finding, BackingApp):
             tuple(one for one in self.loaded.cloth_for(saved.id, each) if not one.archived)
             for each in (counts, replace(counts, after_wash=False))
         )
-        dialog = PaperDialog(Printed(saved, number, colouring, cloth, as_it_is))
+        dialog = PaperDialog(Printed(saved, number, colouring, cloth, as_it_is, self.desk.paper))
         self.push_screen(dialog, lambda said: self.say(said) if said else None)
 
     async def find_fabric(self, fabric_id: int) -> None:

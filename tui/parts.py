@@ -43,10 +43,11 @@ BACKUPS = (
 )
 PAPER = (
     Command("paper.write", "enter", "Write", "write the file; one that is there is asked about first", 10),
-    Command("paper.page_after", "pagedown", "Next page", "the next page", 20, do="turn(1)"),
+    Command("paper.page_after", "pagedown", "Next", "the next page", 20, do="turn(1)"),
     Command("paper.page_before", "pageup", "Page before", "the page before", do="turn(-1)"),
     Command("paper.larger", "f7", "Larger", "the page twice as large", 30),
     Command("paper.smaller", "f8", "Smaller", "the page half as large", 40),
+    Command("paper.size", "f9", "Paper", "letter or A4, from now on until the program is closed", 45),
     Command("paper.down", "down", "Down", "what is below", do="move(0,1)"),
     Command("paper.up", "up", "Up", "what is above", do="move(0,-1)"),
     Command("paper.right", "shift+right", "Right", "what is to the right", do="move(1,0)", first=True),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
 from io import BytesIO
 from pathlib import Path
@@ -57,12 +58,12 @@ async def name_it(pilot: Pilot[None], path: Path | str) -> None:
 async def test_the_pages_are_seen_and_written(path: Path, size: tuple[int, int], keys: tuple[str, ...]) -> None:
     async with running(path, size) as pilot:
         await press(pilot, *keys)
-        assert which(pilot) == "page 1 of 6: chart, lettered"
+        assert which(pilot) == "page 1 of 6, letter: chart, lettered"
         assert "▀" in screen_text(pilot)
         await press(pilot, "pagedown", "pagedown", "pagedown")
-        assert which(pilot) == "page 4 of 6: cutting"
+        assert which(pilot) == "page 4 of 6, letter: cutting"
         await press(pilot, "pageup", "f7")
-        assert which(pilot) == "page 3 of 6: map, 2 times as large"
+        assert which(pilot) == "page 3 of 6, letter: map, 2 times as large"
         await press(pilot, "down", "shift+right", "f8", "enter")
         assert not isinstance(pilot.app.screen, PaperDialog)
         written = path.parent / "Pond.pdf"
@@ -73,6 +74,37 @@ async def test_the_pages_are_seen_and_written(path: Path, size: tuple[int, int],
     texts = page_texts(written.read_bytes())
     assert len(texts) == 6
     assert f"plan {plan.id}" in texts[3]
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_the_paper_is_changed_and_stays_so_while_the_program_is_open(path: Path, size: tuple[int, int]) -> None:
+    """A4 is 210 x 297 mm (ISO 216), letter 8 1/2 x 11 in (ANSI/ASME Y14.1); a point is 1/72 in."""
+    with Store.open(path) as store:
+        store.save_star("Metric", replace(POND, units="cm"), USES)
+
+    def written() -> list[int]:
+        with pypdfium2.PdfDocument(path.parent / "Pond.pdf") as document:
+            return [round(side) for side in document[0].get_size()]
+
+    async with running(path, size) as pilot:
+        await press(pilot, "p")
+        assert "F9 Paper" in screen_text(pilot)
+        assert which(pilot).startswith("page 1 of 6, letter: ")
+        await press(pilot, "pagedown", "f9")
+        assert which(pilot) == "page 1 of 6, A4: chart, lettered"
+        await press(pilot, "enter", "p")
+        assert written() == [round(210 / 25.4 * 72), round(297 / 25.4 * 72)]
+        assert which(pilot).startswith("page 1 of 6, A4: ")
+        await press(pilot, "f9", "enter", "enter")
+        assert written() == [round(8.5 * 72), 11 * 72]
+    async with running(path, size) as pilot:  # as it was before anything was chosen: by the star's units
+        await press(pilot, "p")
+        assert which(pilot).startswith("page 1 of 6, letter: ")
+        await press(pilot, "escape")
+        assert isinstance(pilot.app, StarcoverApp)
+        pilot.app.open_star(next(star for star in pilot.app.loaded.stars if star.name == "Metric"))
+        await press(pilot, "p")
+        assert which(pilot).startswith("page 1 of 6, A4: ")
 
 
 async def test_a_file_that_is_there_is_asked_about(path: Path) -> None:
@@ -125,8 +157,8 @@ async def test_the_ending_says_what_is_seen_and_written(path: Path) -> None:
 async def test_by_the_mouse(path: Path) -> None:
     async with running(path) as pilot:
         await press(pilot, "p")
-        for name, said in (("after", "page 2 of 6: chart, blank"), ("larger", "2 times"), ("smaller", "chart, blank"),
-                           ("before", "page 1 of 6")):  # fmt: skip
+        for name, said in (("after", "page 2 of 6, letter: chart, blank"), ("larger", "2 times"),
+                           ("smaller", "chart, blank"), ("before", "page 1 of 6")):  # fmt: skip
             await pilot.click(f"#{name}")
             await settled(pilot)
             assert said in which(pilot)

@@ -23,6 +23,7 @@ from tui.dialogs.base import Dialog
 from tui.named_keys import key_of
 from tui.screens.printing import (
     KINDS,
+    PAPERS,
     Printed,
     Ready,
     contents,
@@ -47,6 +48,7 @@ BUTTONS = {
     "smaller": ("−", "smaller"), "write": ("Write", "write"),
 }  # fmt: skip
 """Label and command of each, by id."""
+DRAWING = "Drawing the pages …"
 WRITING = "The file is being written …"
 STEP = 0.4  # of what is seen, that it moves by
 
@@ -98,7 +100,7 @@ class PaperDialog(Dialog[str | None]):
             yield SwatchPicture(id="page")
             with VerticalScroll(id="text"):
                 yield Static("", id="list", markup=False)
-            yield Static("Drawing the pages …", id="which", markup=False)
+            yield Static(DRAWING, id="which", markup=False)
             with Horizontal(classes="row"):
                 yield Static("file", classes="label", markup=False)
                 yield Input(path.name if self.app.is_web else str(path), id="path", compact=True, select_on_focus=False)
@@ -176,7 +178,18 @@ class PaperDialog(Dialog[str | None]):
         page = self._sight.page
         larger = f", {self._sight.times} times as large" if self._sight.times > 1 else ""
         title = self._texts[page].partition("\n")[0].rpartition(": ")[2]
-        return f"page {page + 1} of {len(self._texts)}: {title}{larger}"
+        return f"page {page + 1} of {len(self._texts)}, {PAPERS[self._printed.paper]}: {title}{larger}"
+
+    def action_size(self) -> None:
+        """The pages on the other paper, and so all that is printed until the program is closed."""
+        if self._ready is None or self._kind != ".pdf" or self._writing:
+            return
+        other = self.main.desk.paper = next(one for one in PAPERS if one != self._printed.paper)
+        self._printed = replace(self._printed, chosen=other)
+        self._ready = replace(self._ready, paper=other)
+        self._pdf, self._texts, self._sight = b"", (), Sight()
+        self.query_one("#which", Static).update(DRAWING)
+        self._show()
 
     def action_turn(self, step: int) -> None:
         """Another page, looked at whole."""

@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
 PIXELS = 1600
 MOST_BYTES = 120  # of a file's name; file systems take 255
+PAPERS = {"letter": "letter", "a4": "A4"}  # with what each is called
 KINDS = {".pdf": "application/pdf", ".png": "image/png", ".txt": "text/plain"}
 
 
@@ -31,10 +32,12 @@ class Printed:
     colouring: Colouring
     cloth: tuple[Fabric, ...]
     as_it_is: tuple[Fabric, ...]
+    chosen: str = ""  # the paper that was chosen, of `PAPERS`
 
     @property
     def paper(self) -> str:
-        return "a4" if self.saved.star.units == "cm" else "letter"
+        """The paper that was chosen; else A4 for a star in cm and letter for one in inches."""
+        return self.chosen or ("a4" if self.saved.star.units == "cm" else "letter")
 
 
 @dataclass(frozen=True)

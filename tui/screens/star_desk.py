@@ -77,6 +77,7 @@ class StarDesk:
     """Wishes by star, the question that is with the search, and the last answers."""
 
     def __init__(self) -> None:
+        self.paper = ""  # that was chosen to print on; none yet
         self._wishes: dict[int, StarWishes] = {}
         self._absent: list[str] = []  # fabrics that the maker said are not there
         self._notes: dict[int, tuple[Star, Colouring, str]] = {}
