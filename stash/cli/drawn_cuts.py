@@ -6,9 +6,8 @@ from collections.abc import Iterator
 
 from stash.cli.output import clean, table
 from stash.lengths import show_ticks, show_typed
-from stash.model import Colouring, Coverage, Run, Star
-from stash.sheets.steps import PieceSteps, before_cutting, steps_of_cuts
-from stash.wording import counted
+from stash.model import Colouring, Coverage, Star
+from stash.sheets.steps import PieceSteps, before_cutting, runs_text, steps_of_cuts
 
 
 def cut_lines(star: Star, colouring: Colouring, found: Coverage) -> Iterator[str]:
@@ -35,8 +34,3 @@ def _piece_lines(star: Star, piece: PieceSteps) -> Iterator[str]:
         yield f"  left: {show_ticks(piece.rest[0], units)} by {show_ticks(piece.rest[1], units)}"
     else:
         yield "  nothing is left"
-
-
-def runs_text(runs: tuple[Run, ...]) -> str:
-    """`set 2: 8 segments`, `set 1: 4 segments, set 3: 4 segments`."""
-    return ", ".join(f"set {run.set}: {counted(run.segments, 'segment')}" for run in runs)

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from stash.lengths import show_hundredths, show_ticks, show_typed
-from stash.model import Run, Star, Way
+from stash.model import Star, Way
 from stash.sheets.fonts import text_width
 from stash.sheets.job import Job
 from stash.sheets.paper import Paper, wrap
 from stash.sheets.sets import Measures, SetSteps, measures
 from stash.sheets.star_pages import UNKNOWN, colour_of
-from stash.sheets.steps import PieceSteps, before_cutting, run_length
+from stash.sheets.steps import PieceSteps, before_cutting, run_length, runs_text
 from stash.star.geometry import corner, triangle_square
 from stash.wording import counted
 
@@ -103,17 +103,6 @@ def _piece(paper: Paper, job: Job, piece: PieceSteps, changed: bool) -> None:
     paper.line(f"left: {rest}", 8.5, 40)
 
 
-def runs_text(runs: tuple[Run, ...]) -> str:
-    """`8 segments of set 2`, `4 + 4 segments of set 1`."""
-    by_set: dict[int, list[int]] = {}
-    for run in runs:
-        by_set.setdefault(run.set, []).append(run.segments)
-    return ", ".join(
-        f"{' + '.join(map(str, sizes))} {'segment' if sizes == [1] else 'segments'} of set {number}"
-        for number, sizes in by_set.items()
-    )
-
-
 def machine_pages(paper: Paper, job: Job) -> None:
     """Strip sets in order as stripes with their lean, segments, and check measures with room for the maker's own."""
     paper.page("machine")
@@ -191,4 +180,3 @@ def _point(paper: Paper, job: Job) -> None:
             "Look-alikes: make four points of the first halves and four of the second, and let the two take turns "
             "round the star."
         )
-

@@ -139,6 +139,17 @@ def run_length(star: Star, segments: int) -> str:
     return show_length(up_to(Fraction(length_for(star, segments)), step), star.units)
 
 
+def runs_text(runs: Iterable[Run]) -> str:
+    """What a strip gives: `8 segments of set 2`, `4 + 4 segments of set 1`."""
+    by_set: dict[int, list[int]] = {}
+    for run in runs:
+        by_set.setdefault(run.set, []).append(run.segments)
+    return ", ".join(
+        f"{' + '.join(map(str, sizes))} {'segment' if sizes == [1] else 'segments'} of set {number}"
+        for number, sizes in by_set.items()
+    )
+
+
 def before_cutting(star: Star, piece: PieceSteps) -> str:
     """What is straightened first, and from where the strips of a piece are measured."""
     first = straighten_words(star, piece)

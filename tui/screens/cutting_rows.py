@@ -8,9 +8,9 @@ from fractions import Fraction
 from textwrap import wrap
 
 from stash.lengths import TICKS_PER_INCH, show_cm, show_hundredths, show_inches, show_length, show_typed, to_inches
-from stash.model import Colour, Fabric, Run, Star, Way
+from stash.model import Colour, Fabric, Star, Way
 from stash.sheets.sets import Measures, SetSteps
-from stash.sheets.steps import PieceSteps, StripStep, changed_since, straighten_words
+from stash.sheets.steps import PieceSteps, StripStep, changed_since, runs_text, straighten_words
 from tui.named_keys import with_keys
 from tui.screens.star_words import plural
 from tui.widgets.fabric_lines import one_line
@@ -166,12 +166,6 @@ def size_words(star: Star, length: int, width: int) -> str:
     return f"{show_inches(to_inches(length), 64)} × {show_inches(to_inches(width), 64)} in"
 
 
-def runs_words(runs: Sequence[Run]) -> str:
-    """`set 2: 8 segments`, `set 1: 4, set 3: 4 segments`."""
-    said = ", ".join(f"set {run.set}: {run.segments}" for run in runs)
-    return f"{said} {'segment' if sum(run.segments for run in runs) == 1 else 'segments'}"
-
-
 def piece_sentence(star: Star, row: PieceRow) -> list[str]:
     """What the line below says of a piece."""
     cut, steps = row.steps.cut, row.steps
@@ -199,7 +193,7 @@ def strip_sentence(star: Star, row: StripRow) -> list[str]:
     return [
         f"Strip {row.number} of {row.piece.cut.fabric}, letter {strip.letters}: cut at "
         f"{show_typed(strip.end, star.units)} from {row.piece.edge}.",
-        f"It is {length} long and gives {runs_words(strip.runs)}.",
+        f"It is {length} long and gives {runs_text(strip.runs)}.",
     ]
 
 

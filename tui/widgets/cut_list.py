@@ -13,7 +13,8 @@ from textual.reactive import reactive
 
 from stash.lengths import show_typed
 from stash.model import Star, Way
-from tui.screens.cutting_rows import CutRow, HeadRow, NoteRow, PieceRow, SetRow, StripRow, runs_words, size_words
+from stash.sheets.steps import runs_text
+from tui.screens.cutting_rows import CutRow, HeadRow, NoteRow, PieceRow, SetRow, StripRow, size_words
 from tui.terminal_colours import colours_of
 from tui.widgets.chip import chip_text
 from tui.widgets.fabric_lines import one_line
@@ -106,7 +107,7 @@ class CutList(LineList):
         strip = row.strip
         booked = strip.booked is not None
         at = "cut" if booked else f"at {show_typed(strip.end, star.units)}"
-        text = f"{row.number:>5}  {at:<12} {strip.letters:<2} {runs_words(strip.runs)}"
+        text = f"{row.number:>5}  {at:<12} {strip.letters:<2} {runs_text(strip.runs)}"
         return [Segment(box(int(booked), 1)), Segment(text, self.style_of("quiet") if booked else None)]
 
     def _set(self, row: SetRow) -> list[Segment]:
