@@ -12,7 +12,7 @@ from textual.widgets import Static
 
 from stash.errors import Fault
 from tui.jobs import Failed
-from tui.keeping import KeepingApp
+from tui.keeping import LOOK_AGAIN, KeepingApp
 from tui.state import Loaded
 from tui.widgets.title_bar import TitleBar
 
@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from stash.inventory.troubles import StashGone
 
 log = logging.getLogger(__name__)
+REST = 20.0  # seconds without a key after a save: then the day's backup is made, where it is due
 
 
 class BackingApp(KeepingApp):
@@ -37,6 +38,8 @@ class BackingApp(KeepingApp):
         self.demo = demo
         self.no_backup: Fault | None = None
         self._works_on_copy = False
+        self._made_before = False  # the day's backup, while this stash was open
+        self._asked_for: object = None  # the state of the stash that a daily backup was last asked for
 
     @property
     def stash_note(self) -> str:
@@ -61,6 +64,26 @@ class BackingApp(KeepingApp):
         from stash.inventory import backup
 
         self.jobs.store(lambda store: backup.make(store.path), done, failed)
+
+    def keep_looking(self) -> None:
+        super().keep_looking()
+        self.set_interval(LOOK_AGAIN, self.back_up_at_rest)
+
+    def back_up_at_rest(self) -> None:
+        """The day's backup, where it is due and the maker rests after a save, whatever then ends the program."""
+        resting = self.jobs.idle and self.tidying.rests_for(REST)
+        if self.demo or not resting or not self.jobs.has_saved or self._asked_for is self.loaded.token:
+            return
+        self._asked_for = self.loaded.token
+        from stash.inventory import backup
+
+        def made(one: Backup | None) -> None:
+            self._made_before = self._made_before or one is not None
+
+        def failed(trouble: Fault) -> None:  # it is tried once more when the stash is closed, and then said
+            log.warning("no backup: %s", trouble.line())
+
+        self.jobs.store(lambda store: backup.daily(store.path), made, failed, slot="daily")
 
     def restore_backup(self, one: Backup, done: Callable[[], None], failed: Failed) -> None:
         """Make the stash what a backup is, and show it."""
@@ -107,11 +130,12 @@ class BackingApp(KeepingApp):
         def back_up(due: bool) -> None:
             if due:
                 self.say("Making today's backup; then starcover ends.")
-                self.jobs.store(lambda store: backup.daily(store.path), leave, leave)
+                self.jobs.store(lambda store: backup.make(store.path, backup.DAILY), leave, leave)
             else:
                 self.exit()
 
-        self.jobs.store(lambda store: backup.is_due(store.path), back_up, leave, slot="leaving")
+        made = self._made_before
+        self.jobs.store(lambda store: backup.is_wanted_at_the_end(store.path, made), back_up, leave, slot="leaving")
 
     def close_stash(self) -> None:
         """Close it, with the day's backup where something was saved and it was not made before."""
@@ -120,7 +144,8 @@ class BackingApp(KeepingApp):
             from stash.inventory import backup
 
             try:
-                backup.daily(self.store_path)
+                if backup.is_wanted_at_the_end(self.store_path, self._made_before):
+                    backup.make(self.store_path, backup.DAILY)
             except Fault as trouble:
                 self.no_backup = trouble
                 log.warning("no backup: %s", trouble.line())

@@ -38,9 +38,13 @@ class Tidying:
         """The maker pressed a key or moved the mouse."""
         self._last = self._clock()
 
+    def rests_for(self, seconds: float) -> bool:
+        """Whether no key and no mouse event came for so long."""
+        return self._clock() - self._last >= seconds
+
     def rested(self) -> bool:
         """Collect where the maker rests and it is worth while; whether it was."""
-        if self._clock() - self._last < REST or gc.get_count()[2] < YOUNG:
+        if not self.rests_for(REST) or gc.get_count()[2] < YOUNG:
             return False
         gc.collect()
         return True

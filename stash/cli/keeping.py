@@ -123,7 +123,7 @@ def listed_lines(path: Path) -> list[str]:
     there = backups_of(path)
     last = f"the last of {there[0].when()}" if there else "none yet"
     lines = [f"backups  {folder_of(path)} ({last})"]
-    return lines + [f"  {one.when()}  {one.why.replace('-', ' ')}  {one.path.name}" for one in there]
+    return lines + [f"  {one.when()}  {one.reason}  {one.path.name}" for one in there]
 
 
 def daily(path: Path) -> None:

@@ -128,6 +128,13 @@ def is_due(stash: Path) -> bool:
     return not (timedelta(0) <= now - newest.at < DAY or is_of(newest, expanded(stash)))
 
 
+def is_wanted_at_the_end(stash: Path, made_before: bool) -> bool:
+    """Whether to back up when the program ends: where the day's backup is due, or where it was `made_before`, while the
+    program was open, and more was saved since the newest."""
+    newest = next(iter(backups_of(stash)), None)
+    return is_due(stash) or (made_before and newest is not None and not is_of(newest, expanded(stash)))
+
+
 def trouble(stash: Path) -> Fault | None:
     """Why backups of this stash could not be made now, as far as can be seen without making one."""
     folder = folder_of(stash)

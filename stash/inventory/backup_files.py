@@ -21,6 +21,14 @@ from stash.paths import backups_root
 
 _NAME = re.compile(r"(\d{6})-(\d{8}T\d{6}Z)-([a-z-]{1,40})\.db")
 _UNREADY = re.compile(r"\..*\.(\d+)\.new(-journal|-wal|-shm)?")
+REASONS = {
+    "asked": "made when asked for",
+    "daily": "the day's own",
+    "before-import": "made before an import",
+    "before-restore": "made before another was restored",
+    "before-repair": "made before a repair",
+    "before-upgrade": "made before a newer starcover took the stash over",
+}
 _TIME = "%Y%m%dT%H%M%SZ"
 
 
@@ -37,6 +45,11 @@ class Backup:
     def when(self) -> str:
         """The time as a person reads it, on the clock of this machine."""
         return self.at.astimezone().strftime("%Y-%m-%d %H:%M")
+
+    @property
+    def reason(self) -> str:
+        """Why it was made, in words."""
+        return REASONS.get(self.why, self.why.replace("-", " "))
 
 
 def folder_of(stash: Path) -> Path:

@@ -209,7 +209,7 @@ async def test_backups_are_shown_made_and_restored(stash_path: Path) -> None:
         await settled(pilot)
         await wait_for(pilot, lambda: len(backups_of(stash_path)) == 2)
         await settled(pilot)
-        assert screen_text(pilot).count("asked, ") == 2
+        assert screen_text(pilot).count("made when asked for, ") == 2
         await pilot.press("down", "enter")
         await settled(pilot)
         assert "Restore this one?" in screen_text(pilot)

@@ -70,7 +70,8 @@ async def test_the_pages_are_seen_and_written(path: Path, size: tuple[int, int],
         said = toasts(pilot)[-1]
     with Store.open(path) as store:
         (plan,) = store.open_plans()  # the cutting page is printed, so its plan is kept
-    assert said == f"Wrote {written}" + (f"; plan {plan.id} is kept" if keys == ("p",) else "")
+    kept = f". Its cuts are kept as plan {plan.id}: their cloth is held for this star until it is cut or let go"
+    assert said == f"Wrote {written}" + (f"{kept} on Cutting" if keys == ("p",) else "")
     texts = page_texts(written.read_bytes())
     assert len(texts) == 6
     assert f"plan {plan.id}" in texts[3]

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from tui.app import StarcoverApp
 
 SURE = "Restore this one? What is there now is backed up first. {backups.restore} restores, {backups.leave} leaves."
-NONE = "There is no backup yet."
+NONE = "There is no backup yet: the day's own is made when you rest after a save, {backups.make} makes one now."
 MOST_LINES = 14
 
 
@@ -46,7 +46,7 @@ class BackupList(LineList):
         size = f"{one.size / 1_000_000:.1f} MB"
         return [
             Segment(f" {one.when()}", self.style_of("strong")),
-            Segment(f"  {one.why.replace('-', ' ')}, {size}", self.style_of("quiet")),
+            Segment(f"  {one.reason}, {size}", self.style_of("quiet")),
         ]
 
 
@@ -92,7 +92,7 @@ class BackupsDialog(Dialog[None]):
     def _show(self, backups: list[Backup]) -> None:
         if not self.is_attached:  # left before the answer came
             return
-        last = f"The last one is of {backups[0].when()}." if backups else NONE
+        last = f"The last one is of {backups[0].when()}." if backups else with_keys(NONE)
         self.query_one("#where", Static).update(last)
         self.query_one(BackupList).show(backups)
 
@@ -130,7 +130,7 @@ class BackupsDialog(Dialog[None]):
     def action_restore(self) -> None:
         backups = self.query_one(BackupList)
         if not backups.backups or self._main.loaded.read_only:
-            self._say(NONE if not backups.backups else "This stash can be read but not written.")
+            self._say(with_keys(NONE) if not backups.backups else "This stash can be read but not written.")
             return
         one = backups.backups[backups.cursor]
         if self._asked is not one:

@@ -50,6 +50,7 @@ BUTTONS = {
 """Label and command of each, by id."""
 DRAWING = "Drawing the pages …"
 WRITING = "The file is being written …"
+KEEPS = ". Its cuts are kept as plan {}: their cloth is held for this star until it is cut or let go on Cutting"
 STEP = 0.4  # of what is seen, that it moves by
 
 
@@ -261,7 +262,7 @@ class PaperDialog(Dialog[str | None]):
             if self.app.is_web:
                 return f"{Path(text).name} goes to your browser{not_drawn(kept, kind)}", data
             path = write_whole(text, lambda file: file.write(data), overwrite=self._replace == text).absolute()
-            keeps = f"; plan {kept.job.plan} is kept" if kept.job.plan != ready.job.plan else ""
+            keeps = KEEPS.format(kept.job.plan) if kept.job.plan != ready.job.plan else ""
             return f"Wrote {path}{not_drawn(kept, kind)}{keeps}", b""
 
         def done(written: tuple[str, bytes]) -> None:
