@@ -6,11 +6,13 @@ from pathlib import Path
 
 import pytest
 from textual.pilot import Pilot
+from textual.widgets import Static
 
 from stash.inventory.store import Store
-from stash.model import Entry
+from stash.model import Entry, NewFabric
 from tests.tui.driving import SIZES, on_top, running, screen_text, settled, wait_for
 from tui.screens.history import PAGE, HistoryScreen, joined, place_of
+from tui.when import local_time
 from tui.widgets.history_list import HistoryList
 
 
@@ -42,6 +44,30 @@ async def test_newest_first_and_undone_says_so(stash_path: Path, size: tuple[int
         assert "Undid" in screen.query_one(HistoryList).entries[0].text
     with Store.open(stash_path) as store:
         assert not store.fabric("Fern").archived
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_the_entry_in_hand_stands_in_full_below(stash_path: Path, size: tuple[int, int]) -> None:
+    """However narrow the list, and with its time; an undone one says so."""
+    name = " ".join(["A very long name of a fabric"] * 3)
+    with Store.open(stash_path) as store:
+        store.add(NewFabric(name, place="on the shelf"))
+        store.archive(store.fabric("Fern").id)
+        store.undo()
+    async with running(stash_path, size) as pilot:
+        screen = await to_history(pilot)
+        entries = screen.query_one(HistoryList).entries
+        below = screen.query_one("#entry", Static)
+        long = next(at for at, entry in enumerate(entries) if name in entry.text)
+        assert f"Entry {entries[0].op}, {local_time(entries[0].at)}: Undid" in str(below.content)
+        await pilot.press(*["down"] * long)
+        await settled(pilot)
+        assert str(below.content) == f"Entry {entries[long].op}, {local_time(entries[long].at)}: {entries[long].text}"
+        lines = [line.strip() for line in screen_text(pilot).splitlines()[below.region.y : below.region.bottom]]
+        assert " ".join(lines).strip() == str(below.content)
+        await pilot.press("up")
+        await settled(pilot)
+        assert str(below.content).endswith("Archived Fern (undone)")
 
 
 async def test_an_older_entry_is_undone_alone(stash_path: Path) -> None:

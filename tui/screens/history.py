@@ -17,6 +17,8 @@ from stash.errors import Fault
 from stash.model import Entry
 from tui.commands import bindings_for
 from tui.screens.base import MainScreen
+from tui.when import local_time
+from tui.widgets.fabric_lines import one_line
 from tui.widgets.history_list import HistoryList
 from tui.widgets.line_list import LineList
 
@@ -49,6 +51,12 @@ def place_of(entries: Sequence[Entry], op: int | None) -> int | None:
     return at if at < len(entries) and entries[at].op == op else None
 
 
+def entry_words(entry: Entry) -> str:
+    """An entry as a sentence: `Entry 12, 2026-03-04 18:05: Cut 2 strips of Fern for Evening, colouring 1 (undone)`."""
+    undone = " (undone)" if entry.undone else ""
+    return f"Entry {entry.op}, {local_time(entry.at)}: {one_line(entry.text)}{undone}"
+
+
 def _downwards(entry: Entry) -> int:
     return -entry.op
 
@@ -69,6 +77,7 @@ class HistoryScreen(MainScreen):
     def compose_body(self) -> Iterable[Widget]:
         yield Static("", id="head", markup=False)
         yield HistoryList(id="entries")
+        yield Static("", id="entry", markup=False)
         yield Static("", id="why", markup=False)
 
     def on_mount(self) -> None:
@@ -125,12 +134,20 @@ class HistoryScreen(MainScreen):
         number = len(listed.entries)
         words = f"{number} changes" if self._whole else f"the newest {number} changes, older ones below"
         self.query_one("#head", Static).update(f"{words}, newest first" if number else NOTHING)
+        self._show_entry()
         self.refresh_bindings()
+
+    def _show_entry(self) -> None:
+        """The entry in hand in full: its line in the list may be cut short."""
+        entry = self.query_one(HistoryList).current
+        said = entry_words(entry) if entry is not None else ""
+        self.query_one("#entry", Static).update(said)
 
     @on(LineList.Moved, "#entries")
     def _moved(self) -> None:
         listed = self.query_one(HistoryList)
         self._say("")
+        self._show_entry()
         if listed.cursor >= len(listed.entries) - NEAR_END:
             self._more()
 
