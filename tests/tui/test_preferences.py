@@ -85,7 +85,7 @@ async def test_what_the_terminal_cannot_show_is_said_once(
         assert all(said in text for text in about)
         await pilot.press("f", "s")
         await settled(pilot)
-        assert len([text for text in toasts(pilot) if "colours" in text]) == len(about)
+        assert toasts(pilot) == []  # it went with the first key, and is not said again
         for words in ("Lantern", "Milk", "covered"):
             assert words in screen_text(pilot)
         assert unreadable(pilot.app) == []

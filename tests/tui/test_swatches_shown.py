@@ -104,11 +104,11 @@ async def test_the_row_in_hand_shows_its_swatch_where_there_is_room(stash_path: 
     async with running(stash_path, (120, 40)) as pilot:
         chart = pilot.app.screen.query_one("#right-chart", Chart)
         alone = chart.layout_now()
-        assert not pilot.app.screen.query_one(SwatchView).display
+        assert not pilot.app.screen.query_one("#swatch", SwatchView).display
         await pilot.press("B")
         await settled(pilot)
         await wait_for(pilot, lambda: RANGE in screen_text(pilot), "the swatch")
-        picture = pilot.app.screen.query_one(SwatchPicture)
+        picture = pilot.app.screen.query_one("#swatch SwatchPicture", SwatchPicture)
         await wait_for(pilot, lambda: len(colours_in(picture)) >= 2, "the picture")
         beside = chart.layout_now()
         assert alone is not None
@@ -116,7 +116,7 @@ async def test_the_row_in_hand_shows_its_swatch_where_there_is_room(stash_path: 
         assert (alone.columns, alone.lines) == (beside.columns, beside.lines)
         await pilot.press("A")  # Milk has no photograph
         await settled(pilot)
-        assert not pilot.app.screen.query_one(SwatchView).display
+        assert not pilot.app.screen.query_one("#swatch", SwatchView).display
         await pilot.press("B")
         await settled(pilot)
         await pilot.resize_terminal(119, 40)
@@ -141,12 +141,12 @@ async def test_the_swatch_follows_the_fabric_that_is_tried(stash_path: Path) -> 
     async with running(stash_path, (120, 40)) as pilot:
         await pilot.press("B")
         await settled(pilot)
-        assert not pilot.app.screen.query_one(SwatchView).display
+        assert not pilot.app.screen.query_one("#swatch", SwatchView).display
         for _ in range(5):
             await pilot.press("down")
             await settled(pilot)
             shown = "B Fern" in screen_text(pilot)
-            assert pilot.app.screen.query_one(SwatchView).display == shown
+            assert pilot.app.screen.query_one("#swatch", SwatchView).display == shown
             if shown:
                 return
         raise AssertionError("Fern was never tried")

@@ -31,7 +31,7 @@ PLACES = {
     "wishes": (("g", "e"), 12),
     "print": (("s", "p"), 1),
     "palette": (("ctrl+p",), 1),
-    "intake": (("f", "i"), 1),
+    "intake": (("f", "i"), 2),
 }
 
 
