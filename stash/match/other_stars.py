@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
+from itertools import pairwise
 
 from stash.errors import UsageFault
 from stash.lengths import show_length, show_typed
@@ -19,19 +20,24 @@ from stash.star.geometry import finished
 from stash.star.repeats import REPEAT_WORDS, REPEATS, order_of, other_grid, other_strip, repeat_of
 from stash.wording import counted
 
+JUMP, STANDS_OFF = 1.5, 25.0  # a step of so many even ones, and of so much L*, is a jump (our own figures)
 SEARCH_AT_MOST = 2.0  # seconds for a fresh run of fabrics
 
 
 def repeat(now: Situation) -> WayOn | None:
-    """The same grid with another repeat: in the colouring's own fabrics, else in others of the stash."""
+    """The same grid with another repeat: in the colouring's own fabrics, else in others of the stash. One whose run
+    has no jump in value comes before one that has; such a jump is said."""
+    found: list[WayOn] = []
     for name in REPEATS:
         star = replace(now.star, order=order_of(name, now.star.grid))
-        if repeat_of(now.star) != name:
-            found = _fresh_run(now, star)
-            if found is not None:
-                text = f"{REPEAT_WORDS[name]}, {counted(len(found.names), 'fabric')}: {_listed(star, found)}"
-                return WayOn(Step.REPEAT, text, star, found, _use(now, found))
-    return None
+        run = _fresh_run(now, star) if repeat_of(now.star) != name else None
+        if run is not None:
+            text = f"{REPEAT_WORDS[name]}, {counted(len(run.names), 'fabric')}: {_listed(star, run)}"
+            way = _way(now, Step.REPEAT, text, star, run)
+            if not way.note:
+                return way
+            found.append(way)
+    return found[0] if found else None
 
 
 def turn(now: Situation) -> WayOn | None:
@@ -80,11 +86,30 @@ def smaller(now: Situation) -> WayOn | None:
         found = _fresh_run(now, star)
         if found is not None:
             text = f"a grid of {star.grid} x {star.grid}: {_size(now.star, star)}; {_listed(star, found)}"
-            return WayOn(Step.GRID, text, star, found, _use(now, found))
+            return _way(now, Step.GRID, text, star, found)
+
+
+def _way(now: Situation, step: Step, text: str, star: Star, run: Colouring) -> WayOn:
+    """A way on with a fresh run of fabrics, a jump in its values said."""
+    jump = _jump(now, star, run)
+    return WayOn(step, f"{text}; {jump}" if jump else text, star, run, _use(now, run), note=jump)
+
+
+def _jump(now: Situation, star: Star, run: Colouring) -> str:
+    """`a jump in value from 100 to 44, A to B`; "" where no step stands out."""
+    by_name = {fabric.name: fabric.colour for fabric in now.fabrics}
+    colours = [by_name[run.uses[letter][0]] for letter in star.letters]
+    values = [colour.L for colour in colours if colour is not None]
+    steps = [abs(one - other) for one, other in pairwise(values)]
+    if len(steps) < 2 or max(steps) < max(STANDS_OFF, JUMP * abs(values[0] - values[-1]) / len(steps)):
+        return ""
+    at = steps.index(max(steps))
+    return f"a jump in value from {values[at]:.0f} to {values[at + 1]:.0f}, {' to '.join(star.letters[at : at + 2])}"
 
 
 def _fresh_run(now: Situation, star: Star) -> Colouring | None:
-    """A covered run for another star, from the colouring's own fabrics, else from the whole stash."""
+    """A covered run for another star, from the colouring's own fabrics, else from the whole stash; the first that has
+    no jump in value, else the first."""
     mine = [fabric for fabric in now.fabrics if fabric.id in now.in_use]
     own = [fabric for fabric in mine if fabric.id in {one.id for one in now.colours.fabrics()}]
     ground = () if now.colours.ground is None or now.colours.ground in own else (now.colours.ground,)
@@ -94,6 +119,7 @@ def _fresh_run(now: Situation, star: Star) -> Colouring | None:
         time_limit=SEARCH_AT_MOST,
     )  # fmt: skip
     from_own = replace(wishes, without=tuple(one.name for one in ground))
+    found: list[Colouring] = []
     for pool, asked in ((tuple(own) + ground, from_own), (now.fabrics, wishes)):
         (fit,) = sizes([star], pool, asked)  # says no much sooner than the search does
         answer = suggest(star, pool, asked, marked=False) if fit.covered else None
@@ -101,8 +127,10 @@ def _fresh_run(now: Situation, star: Star) -> Colouring | None:
             uses = {letter: (one.name,) for letter, one in zip(star.letters, sequence.fabrics, strict=True)}
             colouring = replace(now.colouring, uses=uses)
             if covers(star, colouring, now.fabrics):
-                return colouring
-    return None
+                found.append(colouring)
+        if found and not _jump(now, star, found[-1]):
+            return found[-1]
+    return found[0] if found else None
 
 
 def _use(now: Situation, found: Colouring) -> Use:

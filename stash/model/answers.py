@@ -109,7 +109,8 @@ class WayOn:
     """One way on, proved by a full check: with it the stash covers the star.
 
     `text` says what to do and what it costs. `star` and `colouring` are what it leads to; `use` the letters that
-    change, with their fabrics. `buy` (inches, rounded up to what shops cut) is None where nothing is bought.
+    change, with their fabrics. `buy` (inches, rounded up to what shops cut) is None where nothing is bought. `note` is
+    the part of `text` that is to be said however short the way is told.
     """
 
     step: Step
@@ -118,6 +119,7 @@ class WayOn:
     colouring: Colouring
     use: Mapping[str, tuple[str, ...]]
     buy: Fraction | None = None
+    note: str = ""
 
 
 @dataclass(frozen=True, slots=True)

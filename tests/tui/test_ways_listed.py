@@ -9,10 +9,11 @@ import pytest
 from textual.pilot import Pilot
 
 from stash.inventory.store import Store
-from stash.model import Colour, Colouring, NewFabric, Star
+from stash.model import Colour, Colouring, NewFabric, Star, Step, WayOn
 from stash.typed import read_pieces
 from tests.tui.driving import SIZES, running, screen_text, settled
 from tests.tui.test_star_ways import covered, press, screen
+from tui.screens.star_words import way_line
 
 
 def many_letters(place: Path) -> None:
@@ -45,3 +46,10 @@ async def test_nothing_of_the_list_is_left_on_a_star_that_is_covered(tmp_path: P
         await press(pilot, "u")
         assert covered(pilot)
         assert await heads(pilot) == 0
+
+
+def test_a_jump_in_value_stands_in_the_line_of_its_way() -> None:
+    star = Star(2, Fraction(5, 2), "ABA")
+    jump = "a jump in value from 90 to 30, A to B"
+    way = WayOn(Step.REPEAT, "", star, Colouring({"A": ("F1",), "B": ("F3",)}), {}, note=jump)
+    assert way_line(way) == f"mirrored, 2 fabrics, {jump}"

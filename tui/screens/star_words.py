@@ -165,7 +165,11 @@ def no_way_text(being_cut: bool) -> str:
 
 
 def way_line(way: WayOn) -> str:
-    """A way on in a few words; its own text says what it costs."""
+    """A way on in a few words, and what is to be said of it in any case; its own text says what it costs."""
+    return f"{_way_in_short(way)}, {way.note}" if way.note else _way_in_short(way)
+
+
+def _way_in_short(way: WayOn) -> str:
     letters = sorted(way.use)
     fabrics = "; ".join(f"{' + '.join(way.use[letter])} at {letter}" for letter in letters)
     match way.step:
