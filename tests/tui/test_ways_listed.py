@@ -12,7 +12,8 @@ from stash.inventory.store import Store
 from stash.model import Colour, Colouring, NewFabric, Star, Step, WayOn
 from stash.typed import read_pieces
 from tests.tui.driving import SIZES, running, screen_text, settled
-from tests.tui.test_star_ways import covered, press, screen
+from tests.tui.test_star_ways import CLOTH, USES, WEIR, covered, press, screen, table
+from tui.dialogs.questions import QuestionsDialog
 from tui.screens.star_words import way_line
 
 
@@ -53,3 +54,31 @@ def test_a_jump_in_value_stands_in_the_line_of_its_way() -> None:
     jump = "a jump in value from 90 to 30, A to B"
     way = WayOn(Step.REPEAT, "", star, Colouring({"A": ("F1",), "B": ("F3",)}), {}, note=jump)
     assert way_line(way) == f"mirrored, 2 fabrics, {jump}"
+
+
+@pytest.fixture
+def unmeasured(tmp_path: Path) -> Path:
+    """A 3 x 3 star whose middle row is of a fabric not measured yet, with enough else for ways on."""
+    place = tmp_path / "unmeasured.db"
+    with Store.create(place) as store:
+        for name, pieces, L, a, b in CLOTH:
+            store.add(NewFabric(name, read_pieces(pieces) if pieces else (), Colour(L, a, b)))
+        store.save_star("Weir", WEIR, Colouring({**USES, "C": ("Mist",)}))
+    return place
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_to_say_how_much_there_is_stands_first(unmeasured: Path, size: tuple[int, int]) -> None:
+    async with running(unmeasured, size) as pilot:
+        text = screen_text(pilot)
+        first = text.index("y  say how much you have of Mist")
+        assert first < text.index("What does cover it:") < text.index("buy ")
+        await pilot.click("#right-ways", offset=(8, 2))
+        await settled(pilot)
+        assert table(pilot).way is not None
+        await press(pilot, "escape")
+        await pilot.click("#right-ways", offset=(8, 0))
+        await settled(pilot)
+        assert isinstance(pilot.app.screen, QuestionsDialog)
+        await press(pilot, "n")
+        assert "say how much you have" not in screen_text(pilot)

@@ -161,6 +161,14 @@ class Table:
         return self.judged.coverage if self.judged else None
 
     @property
+    def to_measure(self) -> tuple[str, ...]:
+        """Fabrics of what is shown that are not measured yet, but for those left out."""
+        if self.way is not None or self.coverage is None:
+            return ()
+        names = dict.fromkeys(name for one in self.coverage.letters for name in one.fabrics)
+        return tuple(name for name in names if not self.fabrics[name].recorded and name not in self.without)
+
+    @property
     def is_being_cut(self) -> bool:
         """What is shown is cut already, whole or in part."""
         return self.plan is not None and not self.trying

@@ -18,7 +18,7 @@ from tui.screens.star_change import is_complete
 from tui.screens.star_runs import StarRuns, save_changed
 from tui.screens.star_table import Table, Ways
 from tui.state import Counts
-from tui.widgets.ways_list import WayPicked, WaysList
+from tui.widgets.ways_list import HaveAsked, WayPicked, WaysList
 
 DETAIL_LINES, CHART_LINES = 7, 8  # what the words on a row take, and the least that shows a chart; as in star.tcss
 FEW_ROWS = 8  # up to so many the ways on stand under the rows on a small terminal, above that beside them
@@ -63,18 +63,20 @@ class StarWays(StarRuns):
         table = self.table
         ways = table.ways_now.found if table and table.ways_now else ()
         self.set_class(table is not None and len(table.star.letters) > FEW_ROWS, "-many")
-        self.set_class(bool(ways), "-short")
-        spare = self._spare_lines(len(ways))
+        first = words.have_text(table.to_measure) if table else ""
+        self.set_class(bool(ways or first), "-short")
+        spare = self._spare_lines(bool(first) + (1 + len(ways) if ways else 0))
         self.set_class(spare < CHART_LINES, "-low")
         self.set_class(spare < 0, "-crowded")
         for listed in self.query(WaysList):
+            listed.first = first
             listed.lines = tuple(words.way_line(way) for way in ways)
             listed.tried = ways.index(table.way) + 1 if table and table.way in ways else 0
 
     def _spare_lines(self, ways: int) -> int:
-        """What rows, words and `ways` leave of the right side."""
+        """What rows, words and `ways` lines leave of the right side."""
         rows = len(self.table.star.order) if self.table else 0
-        return self.query_one("#right").size.height - (1 + rows + DETAIL_LINES + (1 + ways if ways else 0))
+        return self.query_one("#right").size.height - (1 + rows + DETAIL_LINES + ways)
 
     def action_way(self, number: int) -> None:
         """Try a way on; the same number again puts it back."""
@@ -106,6 +108,10 @@ class StarWays(StarRuns):
         if table.ways_now is None:
             return "Ways on are still being looked for"
         return "There is no such way on" if table.ways_now.found else with_keys(words.no_way_text(table.is_being_cut))
+
+    @on(HaveAsked)
+    def _have_clicked(self) -> None:
+        self.action_have()
 
     @on(WayPicked)
     def _way_clicked(self, event: WayPicked) -> None:

@@ -11,8 +11,10 @@ from stash.model import Coverage, GroundCover, Mark, QuiltCover, Star, Step, Sto
 from stash.star.geometry import finished
 from stash.star.repeats import REPEAT_WORDS, repeat_of
 from stash.star.yields import SEGMENTS, length_for, segments_per_strip, sewn_on_paper, spare_on_strip
+from stash.wording import listed
 from tui.named_keys import with_keys
 from tui.state import Counts
+from tui.widgets.fabric_lines import one_line
 from tui.widgets.look import SIGNS, RowLook
 from tui.widgets.value_bar import value_text
 
@@ -152,6 +154,11 @@ def parts_lacking(coverage: Coverage) -> list[tuple[str, Mark]]:
     parts = [("ground", coverage.ground.mark)] if coverage.ground else []
     parts += [(one.what, one.mark) for one in coverage.quilt]
     return [(part, mark) for part, mark in parts if mark in (Mark.SHORT, Mark.UNMEASURED)]
+
+
+def have_text(names: Sequence[str]) -> str:
+    """What to do first where fabrics are not measured yet; "" where there are none."""
+    return f"say how much you have of {one_line(listed(names))}" if names else ""
 
 
 def no_way_text(being_cut: bool) -> str:
