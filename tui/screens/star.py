@@ -62,7 +62,7 @@ class StarScreen(StarWays):
         def done(saved: SavedStar) -> None:
             number = next((one.number for one in saved.colourings if one.colouring == shown), None)
             said = f"Kept as colouring {number} of {saved.name}. [ and ] go from one to the other"
-            self.main.say(said if number != table.number else "This colouring is kept already")
+            self.main.say(said if number != table.number else with_keys(words.kept_already(table.number)))
             self.main.opened = opened(saved, number)
 
         self.main.save(lambda store: store.save_star(table.name, table.star, shown, uid=uid), done)

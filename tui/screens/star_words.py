@@ -161,6 +161,11 @@ def have_text(names: Sequence[str]) -> str:
     return f"say how much you have of {one_line(listed(names))}" if names else ""
 
 
+def kept_already(number: int) -> str:
+    """Why nothing is kept: what is shown is saved as it is."""
+    return f"What is shown is colouring {number} already; try something first, then {{star.keep_new}}"
+
+
 def no_way_text(being_cut: bool) -> str:
     """Why no way on stands there, for a star that is short."""
     if being_cut:

@@ -28,7 +28,7 @@ from tui.screens.star_desk import Asked, StarWishes
 from tui.screens.star_runs import no_run_text
 from tui.state import OpenStar, opened
 from tui.widgets.fabric_lines import one_line
-from tui.widgets.look import SIGNS, chip_of
+from tui.widgets.look import NEAR_GROUND, SIGNS, chip_of
 from tui.widgets.ribbon import Ribbon, RibbonChip, RibbonLook, Ribbons
 
 NO_STAR = (
@@ -177,7 +177,7 @@ class SuggestionsScreen(MainScreen):
         values = [fabric.colour.L for fabric in sequence.fabrics if fabric.colour]
         title = f"{at + 1} of {len(answer.sequences) if answer else 0}, {words.steps_text(values)}"
         if sequence.near_ground:
-            title += f", {words.near_text(paper, sequence.near_ground)} near the ground"
+            title += f", {NEAR_GROUND} {words.near_text(paper, sequence.near_ground)} near the ground in value"
         changed = change.differences(paper, star.colouring, self._found[at])
         here = star.colouring is not None and not changed
         return RibbonLook(title, chips, tuple(one_line(one) for one in changed), here)
@@ -246,7 +246,8 @@ class SuggestionsScreen(MainScreen):
         def done(now: SavedStar) -> None:
             kept = len(now.colourings) > before
             number = now.colourings[-1].number
-            said = f"Kept as colouring {number} of {now.name}" if kept else "This colouring is kept already"
+            same = next((one.number for one in now.colourings if one.colouring == chosen), number)
+            said = f"Kept as colouring {number} of {now.name}" if kept else f"This run is colouring {same} already"
             self.main.say(said)
             if star.number == 0:
                 self.main.opened = opened(now)
