@@ -176,13 +176,19 @@ def drop_colouring(book: Book, star_id: int, number: int) -> str:
 def rename(book: Book, star_id: int, name: str) -> str:
     """Give a star another name; gives the sentence for the history. Raises Fault where the name is taken."""
     saved = by_id(book.conn, star_id)
+    values = _named(book.conn, star_id, name)
+    book.update("star", star_id, values)
+    return f"Renamed the star {saved.name} to {values['name']}"
+
+
+def _named(conn: Connection, star_id: int, name: str) -> dict[str, Any]:
+    """Another name of a star, as its row holds it. Raises Fault where it is taken."""
     name = checked_name(name, "star")
-    taken = book.conn.scalar(select(star.c.id).where(star.c.name_key == name_key(name)))
+    taken = conn.scalar(select(star.c.id).where(star.c.name_key == name_key(name)))
     if taken not in (None, star_id):
         raise Fault(f'there is a star called "{name}" already; nothing was changed', name, "choose another name")
-    _refuse_number(book.conn, name)
-    book.update("star", star_id, {"name": name, "name_key": name_key(name)})
-    return f"Renamed the star {saved.name} to {name}"
+    _refuse_number(conn, name)
+    return {"name": name, "name_key": name_key(name)}
 
 
 def drop(book: Book, star_id: int) -> str:
@@ -194,15 +200,18 @@ def drop(book: Book, star_id: int) -> str:
     return f"Dropped the star {saved.name}"
 
 
-def set_star(book: Book, star_id: int, paper: Star, number: int | None, given: Colouring | None) -> str:
-    """Another star on paper under the same name, and with it other fabrics for colouring `number` if given.
+def set_star(
+    book: Book, star_id: int, paper: Star, number: int | None, given: Colouring | None, name: str | None = None
+) -> str:
+    """Another star on paper, and with it another name and other fabrics for colouring `number`, where they are given.
 
     Plans of its colourings that are put out of date (see `outdated`) are let go.
     """
     saved = by_id(book.conn, star_id)
     text = f"Changed colouring {number} of {saved.name}"
-    if book.update("star", star_id, _values(paper)):
-        text = f"Changed the star {saved.name}"
+    named = _named(book.conn, star_id, name) if name is not None else {}
+    if book.update("star", star_id, {**_values(paper), **named}):
+        text = f"Changed the star {saved.name}" + (f", now {named['name']}" if named else "")
     changed = None if number is None or given is None else find_colouring(book.conn, star_id, number)
     dropped = 0
     for one in book.conn.scalars(select(colouring.c.id).where(colouring.c.star == star_id).order_by(colouring.c.id)):

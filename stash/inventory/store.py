@@ -168,15 +168,18 @@ class Store(Photographs):
         *,
         number: int | None = None,
         colouring: Colouring | None = None,
+        name: str | None = None,
         uid: str | None = None,
     ) -> SavedStar:
-        """Another star on paper under the same name. Plans that this puts out of date are let go.
+        """Another star on paper under the same name, or under `name`. Plans that this puts out of date are let go.
 
         With `number` and `colouring` that colouring gets other fabrics in the same entry, so that one undo takes
-        both back.
+        all of it back. Raises Fault where the name is taken.
         """
 
-        return self._star("star", uid, star_id, lambda book: stars.set_star(book, star_id, star, number, colouring))
+        return self._star(
+            "star", uid, star_id, lambda book: stars.set_star(book, star_id, star, number, colouring, name)
+        )
 
     def drop_star(self, star_id: int, *, uid: str | None = None) -> Entry:
         """Remove a star with its colourings and plans."""

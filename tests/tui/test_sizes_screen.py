@@ -19,8 +19,8 @@ from stash.typed import read_pieces
 from tests.tui.driving import SIZES, held_searches, press, running, screen_text, settled, toasts, wait_for
 from tests.tui.sizes_screen import cloth, filled, grid, screen
 from tui.app import StarcoverApp
+from tui.screens.made_names import free_name
 from tui.screens.sizes import SizesScreen
-from tui.screens.sizes_asked import free_name
 from tui.screens.star import StarScreen
 from tui.screens.star_desk import StarWishes
 from tui.widgets.sizes_grid import bed_text

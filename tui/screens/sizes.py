@@ -17,16 +17,17 @@ from textual.widgets import Static
 
 from stash.errors import Fault
 from stash.inventory.store import Store
-from stash.lengths import show_typed
 from stash.match.wishes import Wishes
 from stash.model import Colouring, Fabric, SavedStar, Sequence, SizeFit, Star
+from stash.names import name_key
 from stash.star.repeats import REPEAT_WORDS, REPEATS, order_of, repeat_of
 from stash.star.yields import segments_per_strip
 from tui.commands import bindings_for
 from tui.named_keys import key_of, with_keys
 from tui.screens import star_words as words
 from tui.screens.base import MainScreen
-from tui.screens.sizes_asked import answers, free_name, some_of, stars_like
+from tui.screens.made_names import free_name, made_name
+from tui.screens.sizes_asked import answers, some_of, stars_like
 from tui.screens.sizes_opened import Opening, opening
 from tui.screens.star_change import of_sequence
 from tui.screens.star_desk import LONGEST_SEARCH, StarWishes
@@ -264,7 +265,7 @@ class SizesScreen(MainScreen):
         now = opened.colouring if opened else None
         kept = Colouring(now.uses if now else {}, now.ground if now else None)
         colouring = of_sequence(star, run, kept, locked)
-        name = free_name(f"{star.grid} x {star.grid} of {show_typed(star.strip, star.units)}", self._taken())
+        name = free_name(made_name(star), self._taken())
 
         def write(store: Store) -> SavedStar:
             return store.save_star(name, star, colouring, uid=uid)
@@ -278,4 +279,4 @@ class SizesScreen(MainScreen):
         self.main.save(write, done, self._failed)
 
     def _taken(self) -> set[str]:
-        return {star.name.casefold() for star in self.main.loaded.stars}
+        return {name_key(star.name) for star in self.main.loaded.stars}

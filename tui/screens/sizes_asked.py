@@ -39,12 +39,3 @@ def some_of(coming: Iterator[SizeFit]) -> list[SizeFit]:
         if monotonic() >= end:
             break
     return found
-
-
-def free_name(wanted: str, taken: set[str]) -> str:
-    """The name, with a number behind it where it is taken."""
-    name, number = wanted, 1
-    while name.casefold() in taken:
-        number += 1
-        name = f"{wanted}, {number}"
-    return name

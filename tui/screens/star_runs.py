@@ -14,6 +14,7 @@ from stash.star import repeats
 from tui.named_keys import key_of
 from tui.screens import star_change as change
 from tui.screens import star_words as words
+from tui.screens.made_names import following_name
 from tui.screens.star_asked import Fitted, fit_colouring
 from tui.screens.star_desk import StarWishes
 from tui.screens.star_rows import StarRows
@@ -203,10 +204,14 @@ class StarRuns(StarRows):
 
 def save_changed(store: Store, table: Table, fitted: Fitted, uid: str) -> SavedStar:
     """Save a changed star and its colouring, as one entry where the star has a colouring already."""
+    name = following_name(table.name, table.saved_star, fitted.star, store.stars())
     if table.number:
-        return store.set_star(table.star_id, fitted.star, number=table.number, colouring=fitted.colouring, uid=uid)
-    store.set_star(table.star_id, fitted.star, uid=f"{uid}-star")
-    return store.save_star(table.name, fitted.star, fitted.colouring if fitted.colouring.uses else None, uid=uid)
+        return store.set_star(
+            table.star_id, fitted.star, number=table.number, colouring=fitted.colouring, name=name, uid=uid
+        )
+    store.set_star(table.star_id, fitted.star, name=name, uid=f"{uid}-star")
+    colouring = fitted.colouring if fitted.colouring.uses else None
+    return store.save_star(name or table.name, fitted.star, colouring, uid=uid)
 
 
 def no_run_text(answer: Suggestions) -> str:
