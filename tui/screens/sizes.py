@@ -40,6 +40,7 @@ EMPTY = (
 )
 COVERED = "✓ covered. {sizes.open} opens it in its first suggestion that is all measured"
 UNMEASURED = "? covered only with fabrics not measured yet. {sizes.open} opens it; {star.have} asks of them"
+HELD = "Cloth held by plans of other stars is not counted ({star.with_held} on the Star screen)"
 NO_STAR = -1  # a star that is not saved: every kept plan holds its cloth against it
 
 
@@ -188,6 +189,8 @@ class SizesScreen(MainScreen):
         said = f"{words.size_text(star)}, {segments_per_strip(star)} segments a strip{wide}"
         if fit is None:
             return Text(said)
+        if not fit.covered and self.main.loaded.plans and not self.own.counts.with_held:
+            said = with_keys(HELD)  # it may have been covered until a plan was kept
         return Text(f"{said}\n").append(self._fit_text(fit), "bold")
 
     def _fit_text(self, fit: SizeFit) -> str:
