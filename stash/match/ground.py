@@ -122,6 +122,11 @@ def _room(piece: Piece) -> Room:
     return Room(max(0, length - trims(held)[0]), width)
 
 
+def sold_width(star: Star, part: str) -> Fraction:
+    """The usable width in inches of the cloth that a part of the quilt is bought from."""
+    return {"binding": star.binding_width, "backing": star.backing_width}.get(part, star.width)
+
+
 def _wanted(together: Sequence[_Layout]) -> tuple[int, bool, Fraction]:
     return (
         max((one.joined for one in together), default=1),
@@ -133,7 +138,7 @@ def _wanted(together: Sequence[_Layout]) -> tuple[int, bool, Fraction]:
 def _layouts(star: Star, part: str, widths: Sequence[int]) -> list[_Layout]:
     """A part laid out in each way worth looking at, at the pieces' widths (ticks) and at what shops sell. Of widths
     that give the same the narrowest is enough."""
-    sold = to_ticks({"binding": star.binding_width, "backing": star.backing_width}.get(part, star.width))
+    sold = to_ticks(sold_width(star, part))
     found = {}
     for width in sorted({*widths, sold}, reverse=True):
         for layout in _at_width(star, part, width):

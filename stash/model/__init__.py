@@ -56,6 +56,7 @@ from stash.model.stars import (
     Sewn,
     Star,
     same_strips,
+    with_part,
 )
 
 __all__ = [
@@ -102,4 +103,5 @@ __all__ = [
     "left_of",
     "plannings",
     "same_strips",
+    "with_part",
 ]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from fractions import Fraction
 
@@ -92,6 +92,17 @@ class Colouring:
         """The name of the fabric of each of `QUILT_PARTS` that has one."""
         named = {"ground": self.ground, "binding": self.binding, "backing": self.backing}
         return {part: name for part, name in named.items() if name}
+
+
+def with_part(colouring: Colouring, part: str, name: str | None) -> Colouring:
+    """The colouring with another fabric for the ground, the binding or the backing."""
+    match part:
+        case "ground":
+            return replace(colouring, ground=name)
+        case "binding":
+            return replace(colouring, binding=name)
+        case _:
+            return replace(colouring, backing=name)
 
 
 @dataclass(frozen=True, slots=True)

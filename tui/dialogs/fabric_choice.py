@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, ClassVar, cast
 
 from rich.text import Text
@@ -10,19 +10,24 @@ from textual import on
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Vertical
-from textual.widgets import Input
+from textual.widgets import Input, Static
 
-from stash.model import Fabric
+from stash.model import Fabric, Mark
 from stash.shelf import Order
 from tui.commands import bindings_for
 from tui.dialogs.base import Dialog
+from tui.screens.sizes_asked import some_of
 from tui.widgets.fabric_lines import EMPTY, FabricLine, Lines, index_of, make_lines
 from tui.widgets.fabric_list import FabricList
 from tui.widgets.key_bar import KeyBar
 from tui.widgets.line_list import LineList
+from tui.widgets.look import SIGNS
 
 if TYPE_CHECKING:
     from tui.app import StarcoverApp
+
+
+ENOUGH = {Mark.COVERED: "enough", Mark.UNMEASURED: "no size"}  # what a mark is called here; the others as they are
 
 
 class FabricChoice(Dialog[str | None]):
@@ -33,14 +38,28 @@ class FabricChoice(Dialog[str | None]):
     FabricChoice > Vertical { width: 76; max-width: 100%; height: 90%; border: round $primary;
         background: $surface; padding: 0 1; border-title-color: $accent; }
     FabricChoice Input { background: $boost; }
+    FabricChoice #about { color: $text-muted; height: auto; max-height: 2; }
     FabricChoice FabricList { height: 1fr; background: $surface; }
     """
     HERE = "choice"
     TITLE = "Choose a fabric"
     BINDINGS: ClassVar[list[BindingType]] = bindings_for(HERE)
 
-    def __init__(self, title: str, fabrics: Sequence[Fabric], here: str = "", none: str = "") -> None:
+    def __init__(
+        self,
+        title: str,
+        fabrics: Sequence[Fabric],
+        here: str = "",
+        none: str = "",
+        about: str = "",
+        marks: Iterator[tuple[int, Mark]] | None = None,
+    ) -> None:
+        """`about` stands above the list. `marks` say of fabrics, by id, whether there is enough; each takes its time:
+        they are asked for on a thread."""
         super().__init__()
+        self._about = about
+        self._coming = marks
+        self._marks: dict[int, str] = {}
         self._title_text = title
         self._fabrics = tuple(fabrics)
         self._here = here
@@ -51,6 +70,8 @@ class FabricChoice(Dialog[str | None]):
         with Vertical() as box:
             box.border_title = Text(self._title_text).markup
             yield Input(placeholder="type to filter: name, place, hue, kind", compact=True)
+            if self._about:
+                yield Static(self._about, id="about", markup=False)
             yield FabricList()
             yield KeyBar(self.HERE)
 
@@ -64,6 +85,24 @@ class FabricChoice(Dialog[str | None]):
     def _take_lines(self, lines: Lines) -> None:
         self._lines = lines
         self._list()
+        self._ask_marks()
+
+    def _ask_marks(self) -> None:
+        """Some in one go, and then the next, as long as this is looked at."""
+        coming = self._coming
+        if coming is None:
+            return
+
+        def take(found: list[tuple[int, Mark]]) -> None:
+            self._marks |= {key: f"{SIGNS[mark]} {ENOUGH.get(mark, mark)}" for key, mark in found}
+            self.query_one(FabricList).set_marks(dict(self._marks))
+            if found:
+                self._ask_marks()
+
+        jobs = cast("StarcoverApp", self.app).jobs
+        jobs.search(
+            lambda: some_of(coming), take, lambda _: None, slot="choice.marks", owner=self, long=True
+        )
 
     @on(Input.Changed)
     def _list(self) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from time import monotonic
+from typing import TypeVar
 
 from stash.match.sizes import GRIDS, STRIPS, sizes
 from stash.match.wishes import Wishes
@@ -12,6 +13,7 @@ from stash.model import Fabric, SizeFit, Star
 from stash.star.repeats import order_of
 from tui.widgets.sizes_grid import Place
 
+T = TypeVar("T")
 AT_A_TIME = 0.15  # seconds of answers in one go
 
 
@@ -31,11 +33,11 @@ def answers(
     yield from sizes(stars, cloth(), wishes)
 
 
-def some_of(coming: Iterator[SizeFit]) -> list[SizeFit]:
+def some_of(coming: Iterator[T]) -> list[T]:
     """The next answers: at least one where there is one, and no more than come in a short while."""
     found, end = [], monotonic() + AT_A_TIME
-    for fit in coming:
-        found.append(fit)
+    for one in coming:
+        found.append(one)
         if monotonic() >= end:
             break
     return found

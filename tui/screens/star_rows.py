@@ -7,9 +7,10 @@ from uuid import uuid4
 
 from stash.errors import Fault
 from stash.inventory.store import Store
-from stash.model import Colouring, SavedStar
+from stash.model import Colouring, SavedStar, with_part
 from tui.named_keys import key_of
 from tui.screens import star_change as change
+from tui.screens import star_words as words
 from tui.screens.star_asked import ring_for
 from tui.screens.star_base import StarBase
 from tui.screens.star_table import Table, Trial
@@ -119,8 +120,13 @@ class StarRows(StarBase):
                 changed = with_part(self.table.colouring, part, name or None)
                 self.save_colouring(changed, f"The {part} is {name} now" if name else f"No {part} chosen")
 
-        here = getattr(self.table.colouring, part) or ""
-        dialog = FabricChoice(part.capitalize(), self.main.loaded.fabrics, here, none=f"no {part}")
+        from stash.match.part_choice import marks_as
+
+        table = self.table
+        here = getattr(table.colouring, part) or ""
+        marks = marks_as(table.star, table.colouring, part, table.in_use(), table.plan)
+        about = words.part_needed(table.star, part)
+        dialog = FabricChoice(part.capitalize(), self.main.loaded.fabrics, here, f"no {part}", about, marks)
         self.main.push_screen(dialog, take)
 
     # -- saving
@@ -144,14 +150,3 @@ class StarRows(StarBase):
     def _not_saved(self, fault: Fault) -> None:
         self.main.show_fault(fault)
         self.star_changed()
-
-
-def with_part(colouring: Colouring, part: str, name: str | None) -> Colouring:
-    """The colouring with another fabric for the ground, the binding or the backing."""
-    match part:
-        case "ground":
-            return replace(colouring, ground=name)
-        case "binding":
-            return replace(colouring, binding=name)
-        case _:
-            return replace(colouring, backing=name)

@@ -227,6 +227,16 @@ def ground_text(star: Star, ground: GroundCover | None, near: Sequence[int], nam
     return text
 
 
+def part_needed(star: Star, part: str) -> str:
+    """What the ground, the binding or the backing takes, for the list to choose its fabric from."""
+    from stash.match.ground import sold_width
+    from stash.match.part_choice import needed_of
+
+    needed, wide = (show_length(each, star.units) for each in (needed_of(star, part), sold_width(star, part)))
+    enough = f"{SIGNS[Mark.COVERED]} has enough, beside the rows it is cut for"
+    return f"The {part} takes {needed} of cloth {wide} wide. {enough}"
+
+
 def quilt_text(star: Star, quilt: Sequence[QuiltCover]) -> str:
     """Binding and backing: `binding Sage ✓ covered; backing Slate Roof ✗ short, takes 93 in, buy 2 3/4 yd`."""
     said = []
