@@ -49,6 +49,13 @@ def theme_file() -> Path:
     return user_state_path(APP, appauthor=False) / "theme.txt"
 
 
+def view_file() -> Path:
+    """Where it is kept whether the whole star is seen or one point."""
+    from platformdirs import user_state_path
+
+    return user_state_path(APP, appauthor=False) / "view.txt"
+
+
 def keys_file() -> Path:
     """The file in which a user may give commands other keys; read, never written."""
     from platformdirs import user_config_path

@@ -9,11 +9,13 @@ import sys
 from pathlib import Path
 
 import pytest
+from textual.pilot import Pilot
 
-from stash.paths import theme_file
+from stash.paths import theme_file, view_file
 from tests.tui.driving import running, screen_text, settled, toasts, wait_for
-from tui.preferences import keep_theme, kept_theme
+from tui.preferences import keep_theme, kept_theme, kept_view
 from tui.themes import DAYLIGHT, EVENING
+from tui.widgets.star_picture import StarPicture
 
 
 async def test_the_theme_chosen_by_f6_is_there_next_time(stash_path: Path) -> None:
@@ -31,6 +33,34 @@ async def test_a_theme_that_only_began_is_not_written_down(stash_path: Path) -> 
     async with running(stash_path):
         pass
     assert not theme_file().exists()
+
+
+async def test_the_view_chosen_by_f7_is_there_next_time(stash_path: Path) -> None:
+    """A star that would be seen whole is seen as one point, and the other way round."""
+
+    def seen(pilot: Pilot[None]) -> bool:
+        return pilot.app.screen.query_one("#picture", StarPicture).one_point
+
+    async with running(stash_path, (120, 40)) as pilot:
+        await pilot.press("s")
+        await settled(pilot)
+        first = seen(pilot)
+        assert not view_file().exists()
+        await pilot.press("f7")
+        await settled(pilot)
+        assert seen(pilot) is not first
+    async with running(stash_path, (120, 40)) as pilot:
+        await pilot.press("s")
+        await settled(pilot)
+        assert seen(pilot) is not first
+        await pilot.press("f7")
+        await settled(pilot)
+    async with running(stash_path, (120, 40)) as pilot:
+        await pilot.press("s")
+        await settled(pilot)
+        assert seen(pilot) is first
+    view_file().write_text("[bold]no such view")
+    assert kept_view() == ""
 
 
 @pytest.mark.parametrize("kept", [b"", b"no such theme", b"\xff\xfe\x00", b"[bold]" * 100])

@@ -131,6 +131,9 @@ def test_the_whole_star_is_shown_while_its_rows_can_be_told_apart() -> None:
     assert whole_star_fit(4, 0, 0).pixels == 0
 
 
+BEHIND = "#101820"
+
+
 def a_look(**changes: object) -> StarLook:
     chips = [Chip("#ffeedd", "#efefef"), Chip("#223344", "#333333")]
     rows = (RowLook("A", (1, 3), ("Chalk",), (chips[0],)), RowLook("B", (2,), ("Slate",), (chips[1], None)))
@@ -140,17 +143,23 @@ def a_look(**changes: object) -> StarLook:
 
 def test_the_paint_is_the_fabric_or_the_grey_of_its_value() -> None:
     look = a_look()
-    colour, grey = look_paint(look, False), look_paint(look, True)
+    colour, grey = look_paint(look, False, BEHIND), look_paint(look, True, BEHIND)
     assert colour(2 * 1, 0, 0) == "#ffeedd"
     assert grey(2 * 3 + 1, 0, 0) == "#efefef"
     assert colour(GROUND, 5, 5) == "#777777"
 
 
 def test_two_look_alikes_lie_in_every_other_point_and_an_unknown_colour_is_chequered() -> None:
-    paint = look_paint(a_look(), False)
+    paint = look_paint(a_look(), False, BEHIND)
     assert paint(2 * 2, 0, 0) == "#223344"
     assert paint(2 * 2 + 1, 0, 0) != paint(2 * 2 + 1, 1, 0)
     assert paint(2 * 2 + 1, 0, 0) == paint(2 * 2 + 1, 1, 1)
+
+
+def test_with_no_ground_chosen_what_lies_behind_is_seen_and_the_outline_stands_out() -> None:
+    paint = look_paint(a_look(ground=None), False, BEHIND)
+    assert {paint(GROUND, x, y) for x in range(3) for y in range(3)} == {BEHIND}
+    assert paint(2 * 1, 0, 0) == "#ffeedd"
 
 
 def test_half_cells_take_two_pixel_rows_a_line() -> None:

@@ -12,6 +12,7 @@ from textual.binding import Binding, BindingType
 from stash.model import Mark, SavedStar, Star
 from tui.commands import bindings_for, commands_for
 from tui.named_keys import with_keys
+from tui.preferences import keep_view, kept_view
 from tui.screens import star_words as words
 from tui.screens.star_change import is_complete
 from tui.screens.star_table import Table
@@ -41,6 +42,9 @@ class StarScreen(StarWays):
         *(Binding(letter, f"pick('{letter}')", show=False) for letter in ascii_uppercase[:25]),
         *(Binding(str(number), f"way({number})", show=False) for number in range(2, 10)),
     ]
+
+    def on_mount(self) -> None:
+        self._view(kept_view() or "fit")
 
     # -- colourings and stars
 
@@ -168,10 +172,14 @@ class StarScreen(StarWays):
         """The whole star or one point enlarged."""
         picture = self.query_one("#picture", StarPicture)
         view = "star" if picture.one_point else "point"
-        for one in self.query(StarPicture):
-            one.view = view
+        self._view(view)
+        keep_view(view)
         self.remove_class("-chart")
         self.show()
+
+    def _view(self, view: str) -> None:
+        for one in self.query(StarPicture):
+            one.view = view
 
     def action_chart(self) -> None:
         """The chart in place of the picture, where there is no room for both."""

@@ -43,11 +43,15 @@ def shades(line: list[HalfCell], dark_theme: bool) -> str:
     return "".join(ramp[code * len(ramp) // 256] for code in codes)
 
 
-def look_paint(look: StarLook, in_grey: bool) -> Callable[[int, int, int], str]:
-    """The paint of a look. A row without a colour is chequered, so that it reads as unknown and not as grey."""
+def look_paint(look: StarLook, in_grey: bool, behind: str) -> Callable[[int, int, int], str]:
+    """The paint of a look. A row without a colour is chequered, so that it reads as unknown and not as grey; where the
+    ground has none it is what lies `behind` the picture (#rrggbb), so that the star's outline is seen."""
 
     def paint(spot: int, x: int, y: int) -> str:
-        chip = look.chip(row_of(spot), is_odd_point(spot))
+        row = row_of(spot)
+        if row == 0 and look.ground is None:
+            return behind
+        chip = look.chip(row, is_odd_point(spot))
         return chip.paint(in_grey) if chip else UNKNOWN[(x + y) % 2]
 
     return paint
@@ -94,9 +98,11 @@ class StarPicture(StarWidget):
         if self.look is None:
             return []
         grey = plain or self.grey_now
-        key = (self.look, grey, self.one_point, self.size)
+        behind = self.background_colors[1].rgb
+        key = (self.look, grey, self.one_point, self.size, behind)
         if self._drawn is None or self._drawn[0] != key:
-            self._drawn = (key, half_cells(self._spots(), look_paint(self.look, grey)))
+            paint = look_paint(self.look, grey, "#{:02x}{:02x}{:02x}".format(*behind))
+            self._drawn = (key, half_cells(self._spots(), paint))
         return self._drawn[1]
 
     def _origin(self, cells: list[list[HalfCell]]) -> tuple[int, int]:
