@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
-from fractions import Fraction
 from typing import Any
 
 from sqlalchemy import Connection, select
@@ -15,6 +14,7 @@ from stash.inventory import fabrics, plans
 from stash.inventory.checks import asked_key, checked_name
 from stash.inventory.ledger import Book
 from stash.inventory.outdated import Dressed, Placed, are_strips_other, is_cloth_other
+from stash.inventory.star_rows import row_of, star_of
 from stash.inventory.tables import colouring, fabric, letter, star
 from stash.model import QUILT_PARTS, Colouring, SavedColouring, SavedStar, Star
 from stash.names import name_key, not_found
@@ -54,14 +54,14 @@ def unreadable(conn: Connection) -> list[str]:
 
 def _readable(row: Any) -> bool:
     try:
-        _star(row)
+        star_of(row)
     except Fault:
         return False
     return True
 
 
 def _saved(row: Any, colourings: Iterable[Any], used: Mapping[int, list[Any]]) -> SavedStar:
-    paper = _star(row)
+    paper = star_of(row)
     numbered = tuple(SavedColouring(one.number, _colouring(paper, used[one.id])) for one in colourings)
     return SavedStar(row.id, row.name, paper, numbered)
 
@@ -109,11 +109,11 @@ def save(book: Book, name: str, paper: Star, given: Colouring | None) -> str:
     row = book.conn.execute(select(star).where(star.c.name_key == name_key(name))).first()
     if row is None:
         _refuse_number(book.conn, name)
-        star_id = book.insert("star", {"name": name, "name_key": name_key(name), **_values(paper)})
+        star_id = book.insert("star", {"name": name, "name_key": name_key(name), **row_of(paper)})
         if given is not None:
             _insert(book, star_id, 1, _placed(book.conn, paper, given))
         return f"Saved the star {name}"
-    if replace(_star(row), units=paper.units) != paper:  # units are how lengths are shown: the star keeps its own
+    if replace(star_of(row), units=paper.units) != paper:  # units are how lengths are shown: the star keeps its own
         raise Fault(
             f'a different star is saved as "{row.name}"; nothing was changed',
             row.name,
@@ -210,7 +210,7 @@ def set_star(
     saved = by_id(book.conn, star_id)
     text = f"Changed colouring {number} of {saved.name}"
     named = _named(book.conn, star_id, name) if name is not None else {}
-    if book.update("star", star_id, {**_values(paper), **named}):
+    if book.update("star", star_id, {**row_of(paper), **named}):
         text = f"Changed the star {saved.name}" + (f", now {named['name']}" if named else "")
     changed = None if number is None or given is None else find_colouring(book.conn, star_id, number)
     dropped = 0
@@ -269,40 +269,3 @@ def _placed(conn: Connection, paper: Star, given: Colouring) -> Placed:
             raise UsageFault(f"letter {where} takes one fabric, or two different ones", do="name one or two fabrics")
         placed |= {(where, place, fabric_id) for place, fabric_id in enumerate(ids, 1)}
     return placed | {(part, 1, fabrics.by_name(conn, name).id) for part, name in given.parts.items()}
-
-
-def _values(paper: Star) -> dict[str, Any]:
-    """A star on paper as its row. Raises UsageFault where it is none."""
-    if not 2 <= paper.grid <= 13 or len(paper.order) != 2 * paper.grid - 1:
-        raise UsageFault(
-            f"an order of {len(paper.order)} letters does not fit a grid of {paper.grid}",
-            do="use a grid of 2 to 13 and twice the grid less one letters",
-        )
-    if paper.strip <= 0 or paper.width <= 0 or paper.seam < 0:
-        raise UsageFault("a star needs a strip width and a width of cloth over 0", do="give them in inches")
-    return {
-        "grid": paper.grid, "row_letters": paper.order, "strip": str(paper.strip), "width": str(paper.width),
-        "stagger": _maybe(paper.stagger), "seam": str(paper.seam), "small_runs": int(paper.small_runs),
-        "borders": " ".join(map(str, paper.borders)), "bed": paper.bed or "", "bed_drop": _maybe(paper.drop),
-        "units": paper.units, "binding_width": str(paper.binding_width), "backing_width": str(paper.backing_width),
-    }  # fmt: skip
-
-
-def _maybe(value: Fraction | None) -> str:
-    return "" if value is None else str(value)
-
-
-def _star(row: Any) -> Star:
-    """A row as a star on paper. Raises Fault where it is none, by another program's hand."""
-    try:
-        return Star(
-            row.grid, Fraction(row.strip), row.row_letters, Fraction(row.width),
-            Fraction(row.stagger) if row.stagger else None, Fraction(row.seam), bool(row.small_runs),
-            tuple(Fraction(one) for one in row.borders.split()), row.bed or None,
-            Fraction(row.bed_drop) if row.bed_drop else None, row.units, Fraction(row.binding_width),
-            Fraction(row.backing_width),
-        )  # fmt: skip
-    except (ValueError, ArithmeticError):
-        raise Fault(
-            "the lengths of this star cannot be read", row.name, "starcover verify names what is wrong"
-        ) from None

@@ -51,7 +51,6 @@ BUTTONS = {
 DRAWING = "Drawing the pages …"
 WRITING = "The file is being written …"
 KEEPS = ". Its cuts are kept as plan {}: their cloth is held for this star until it is cut or let go on Cutting"
-STEP = 0.4  # of what is seen, that it moves by
 
 
 class PaperDialog(Dialog[str | None]):
@@ -207,8 +206,7 @@ class PaperDialog(Dialog[str | None]):
 
     def _enlarge(self, times: int) -> None:
         if self._kind == ".pdf" and times != self._sight.times:
-            sight = self._sight if self._sight.times > 1 else replace(self._sight, across=0.0, down=0.0)
-            self._sight = replace(sight, times=times)  # from the whole page it goes to where one begins to read
+            self._sight = self._sight.enlarged(times)
             self._show()
 
     def action_move(self, across: int, down: int) -> None:
@@ -216,13 +214,7 @@ class PaperDialog(Dialog[str | None]):
         if self.has_class("-text"):
             self.query_one("#text", VerticalScroll).scroll_relative(y=down * 3, animate=False)
             return
-        seen = STEP / self._sight.times
-        edge = 0.5 / self._sight.times
-        self._sight = replace(
-            self._sight,
-            across=min(max(self._sight.across, edge) + across * seen, 1 - edge) if across else self._sight.across,
-            down=min(max(max(self._sight.down, edge) + down * seen, edge), 1 - edge),
-        )
+        self._sight = self._sight.moved(across, down)
         self._show()
 
     @on(Button.Pressed)

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from io import BytesIO
 from typing import NamedTuple
 
 LARGEST = 8  # times
+STEP = 0.4  # of what is seen, that it moves by
 FINER = 2  # pixels drawn for one shown, which are averaged: thin lines and letters then stay grey and do not vanish
 
 
@@ -38,6 +39,19 @@ class Sight:
         left = min(max(self.across * wide - width / 2, 0), wide - width)
         top = min(max(self.down * high - height / 2, 0), high - height)
         return Region(left, top, width, height)
+
+    def moved(self, across: int, down: int) -> Sight:
+        """What lies beside, -1 or 1 step to the right and down."""
+        seen, edge = STEP / self.times, 0.5 / self.times
+        return replace(
+            self,
+            across=min(max(self.across, edge) + across * seen, 1 - edge) if across else self.across,
+            down=min(max(max(self.down, edge) + down * seen, edge), 1 - edge),
+        )
+
+    def enlarged(self, times: int) -> Sight:
+        """So many times larger than whole; from the whole page it goes to where one begins to read."""
+        return replace(self, times=times) if self.times > 1 else replace(self, times=times, across=0.0, down=0.0)
 
 
 def page_texts(pdf: bytes) -> tuple[str, ...]:
