@@ -12,13 +12,14 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import count
 
-from stash.lengths import show_length, show_typed, to_inches, up_to
+from stash.lengths import TICKS_PER_INCH, show_length, show_typed, to_inches, up_to
 from stash.model import Colouring, Fabric, PieceCut, Run, Star, StoredPlan, StoredStrip, Way
 from stash.names import name_key
 from stash.star import chart
 from stash.star.yields import length_for
 
 STRAIGHTENED = "the straightened edge"
+LEAST_KEPT = Fraction(3, 2)  # inches: the narrowest strip that is cut of anything (common practice, no source)
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +64,11 @@ class PieceSteps:
             return "the edge"
         across = self.cut.way is Way.ACROSS
         return STRAIGHTENED if across or self.cut.all_round else "a side"
+
+    @property
+    def is_rest_kept(self) -> bool:
+        """Whether what is left is kept where nothing else is said: a strip can be cut of it yet."""
+        return min(self.rest) >= LEAST_KEPT * TICKS_PER_INCH
 
     @property
     def left(self) -> tuple[int, int]:

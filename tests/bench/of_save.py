@@ -19,7 +19,7 @@ from stash.model import Colour, Kind, NewFabric, NewPiece
 from tests.bench.measure import Figure, Goal, compared
 
 GOAL = Goal(ratio=3)
-ROUNDS = 301  # a commit waits for the disk, now longer, now shorter
+ROUNDS = 151  # a commit waits for the disk, now longer, now shorter
 PRAGMAS = ("journal_mode = DELETE", "synchronous = EXTRA", "foreign_keys = ON", "trusted_schema = OFF")
 
 

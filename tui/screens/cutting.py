@@ -125,7 +125,7 @@ class CuttingScreen(CuttingBase):
     def _keeps(self, laid: Laid, piece: PieceSteps) -> bool:
         if piece.cut.piece in self.held(laid):
             return True
-        return self.keeps.get((laid.plan.id, piece.cut.piece), rows.keeps_offcut(piece))
+        return self.keeps.get((laid.plan.id, piece.cut.piece), piece.is_rest_kept)
 
     # -- offcuts and spoiled segments
 

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 from textwrap import wrap
 
-from stash.lengths import TICKS_PER_INCH, show_cm, show_hundredths, show_inches, show_length, show_typed, to_inches
+from stash.lengths import show_cm, show_hundredths, show_inches, show_length, show_typed, to_inches
 from stash.model import Colour, Fabric, Star, Way
 from stash.sheets.sets import Measures, SetSteps
 from stash.sheets.steps import PieceSteps, StripStep, changed_since, runs_text, straighten_words
@@ -21,7 +20,6 @@ CHANGED = (
 )
 BROKEN = "✗ Changed since it was planned, {cutting.plan_again} plans again: "
 BOOKED_AGAIN = "Nothing is booked yet: the same once more books it all the same"
-SMALL_OFFCUT = Fraction(3, 2)  # inches: an offcut narrower than this one way goes into the bin unless it is kept
 
 
 @dataclass(frozen=True)
@@ -112,7 +110,7 @@ def rows_of(
         fabric = fabrics.get(piece.cut.fabric_id)
         offcut = "cut on below"
         if piece is last[piece.cut.piece]:
-            offcut = offcut_text(star, piece, fabric, keeps.get(piece.cut.piece, keeps_offcut(piece)))
+            offcut = offcut_text(star, piece, fabric, keeps.get(piece.cut.piece, piece.is_rest_kept))
         place = fabric.place if fabric else ""
         about = fabric is not None and any(one.id == piece.cut.piece and one.estimated for one in fabric.pieces)
         rows.append(PieceRow(piece, fabric.colour if fabric else None, place, offcut, changed, about))
@@ -135,11 +133,6 @@ def broken_text(changed: Mapping[int, str]) -> str:
     """What the plan's head says of pieces that were changed since: their fabrics, and the key; "" for none."""
     names = ", ".join(one_line(name) for name in dict.fromkeys(changed.values()))
     return f"{with_keys(BROKEN)}{names}" if names else ""
-
-
-def keeps_offcut(piece: PieceSteps) -> bool:
-    """Whether the rest of a piece is kept where nothing else is said: a strip can be cut of it yet."""
-    return min(piece.rest) >= SMALL_OFFCUT * TICKS_PER_INCH
 
 
 def last_plannings(pieces: Iterable[PieceSteps]) -> dict[int, PieceSteps]:
