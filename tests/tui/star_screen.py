@@ -9,7 +9,7 @@ from pathlib import Path
 from textual.pilot import Pilot
 
 from stash.inventory.store import Store
-from stash.model import Colour, Colouring, Mark, NewFabric, Star
+from stash.model import Colour, Colouring, Mark, NewFabric, Star, Step
 from stash.typed import read_pieces
 from tests.tui.driving import on_top
 from tui.screens.star import StarScreen
@@ -28,6 +28,17 @@ CLOTH = (
     ("Plum", "1/2 yd", 38, 28, -12),
     ("Coal", "1/2 yd", 18, 2, -4),
     ("Cloud", "3 yd", 86, 0, 1),
+    ("Mist", "", 70, -6, -6),
+)
+# As on the Star screen, but Brick is short as well, Slate is further off and nothing is there for a ground (invented).
+CLOTH_FOR_WAYS = (
+    ("Chalk", "1/2 yd", 94, 0, 3),
+    ("Wheat", "1/2 yd", 80, 4, 40),
+    ("Rust", "6 in", 58, 30, 38),
+    ("Brick", "6 in", 57, 36, 30),
+    ("Slate", "1/2 yd", 52, -4, -8),
+    ("Plum", "1/2 yd", 38, 28, -12),
+    ("Coal", "1/2 yd", 18, 2, -4),
     ("Mist", "", 70, -6, -6),
 )
 USES = {"A": ("Chalk",), "B": ("Wheat",), "C": ("Rust",), "D": ("Plum",), "E": ("Coal",)}
@@ -58,3 +69,14 @@ def marks(pilot: Pilot[None]) -> dict[str, Mark | None]:
 def saved(path: Path) -> dict[str, tuple[str, ...]]:
     with Store.open(path) as store:
         return dict(store.star("Weir").colourings[0].colouring.uses)
+
+
+def steps(pilot: Pilot[None]) -> list[Step]:
+    ways = table(pilot).ways_now
+    assert ways is not None
+    return [way.step for way in ways.found]
+
+
+def covered(pilot: Pilot[None]) -> bool:
+    judged = table(pilot).judged
+    return judged is not None and judged.coverage is not None and judged.coverage.covered

@@ -9,24 +9,22 @@ from textual.widgets import Static
 
 from stash.inventory.store import Store
 from stash.typed import read_pieces
-from tests.tui.driving import SIZES, look_again, running, screen_text, toasts
-from tests.tui.test_cutting_screen import detail, path, plan, press, screen, to
+from tests.tui.cutting_screen import detail, plan, screen, to
+from tests.tui.driving import SIZES, look_again, press, running, screen_text, toasts
 from tui.screens.cutting_rows import PieceRow, StripRow
 
-__all__ = ["path"]
 
-
-def booked(path: Path) -> int:
-    return sum(strip.booked is not None for strip in plan(path).strips)
+def booked(cut_path: Path) -> int:
+    return sum(strip.booked is not None for strip in plan(cut_path).strips)
 
 
 @pytest.mark.parametrize("size", SIZES)
-async def test_the_head_names_the_fabric_and_the_key(path: Path, size: tuple[int, int]) -> None:
-    async with running(path, size) as pilot:
+async def test_the_head_names_the_fabric_and_the_key(cut_path: Path, size: tuple[int, int]) -> None:
+    async with running(cut_path, size) as pilot:
         await press(pilot, "x")
         head = screen(pilot).query_one("#head", Static)
         assert head.size.height == 2
-        with Store.open(path) as store:
+        with Store.open(cut_path) as store:
             store.used(store.fabric("Rust").id, None)
         await look_again(pilot)
         assert "✗ Changed since it was planned, r plans again: Rust" in str(head.render())
@@ -35,29 +33,29 @@ async def test_the_head_names_the_fabric_and_the_key(path: Path, size: tuple[int
         assert "✗" not in str(head.render())
 
 
-async def test_a_tick_on_another_fabric_warns_once_and_books_the_second_time(path: Path) -> None:
-    async with running(path) as pilot:
+async def test_a_tick_on_another_fabric_warns_once_and_books_the_second_time(cut_path: Path) -> None:
+    async with running(cut_path) as pilot:
         await press(pilot, "x")
-        with Store.open(path) as store:
+        with Store.open(cut_path) as store:
             store.used(store.fabric("Rust").id, None)
         await look_again(pilot)
         await to(pilot, StripRow)
         assert "Fern" in detail(pilot)
         await press(pilot, "enter")
-        assert booked(path) == 0
+        assert booked(cut_path) == 0
         assert "Rust. Nothing is booked yet" in toasts(pilot)[-1]
         await press(pilot, "enter", "down", "enter")
-        assert booked(path) == 2
+        assert booked(cut_path) == 2
         await to(pilot, PieceRow, 1)
         await press(pilot, "enter")
-        assert booked(path) == 2, "the changed piece itself is refused"
+        assert booked(cut_path) == 2, "the changed piece itself is refused"
 
 
-async def test_a_ground_that_is_short_is_said_before_the_first_cut(path: Path) -> None:
+async def test_a_ground_that_is_short_is_said_before_the_first_cut(cut_path: Path) -> None:
     """Of Cloud 2 in are there where its setting pieces take more than 20 on cloth of 40 (`test_keep_uncut.py`)."""
-    with Store.open(path) as store:
+    with Store.open(cut_path) as store:
         store.count(store.fabric("Cloud").id, read_pieces("2 in"))
-    async with running(path) as pilot:
+    async with running(cut_path) as pilot:
         await press(pilot, "x")
         text = " ".join(screen_text(pilot).split())
         assert "Cloud is short for the setting pieces: they take" in text

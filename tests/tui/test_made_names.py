@@ -11,8 +11,8 @@ from textual.pilot import Pilot
 from stash.inventory.store import Store
 from stash.model import Colour, Colouring, NewFabric, Star
 from stash.typed import read_pieces
-from tests.tui.driving import running, screen_text, toasts
-from tests.tui.test_star_ways import press, table
+from tests.tui.driving import press, running, screen_text, toasts
+from tests.tui.star_screen import table
 from tui.screens.made_names import following_name
 
 TWO = Star(2, Fraction(5, 2), "ABA")

@@ -10,8 +10,8 @@ from textual.pilot import Pilot
 from stash.inventory.store import Store
 from stash.model import Colour, Colouring, NewFabric
 from stash.typed import read_pieces
-from tests.tui.driving import look_again, running, settled, toasts
-from tests.tui.test_star_ways import CLOTH, USES, WEIR, press, screen, table
+from tests.tui.driving import look_again, press, running, settled, toasts
+from tests.tui.star_screen import CLOTH_FOR_WAYS, USES, WEIR, star_screen, table
 
 
 @pytest.fixture
@@ -19,7 +19,7 @@ def path(tmp_path: Path) -> Path:
     """Two stars of five rows, each with a fabric in its middle row that is not measured yet."""
     place = tmp_path / "two.db"
     with Store.create(place) as store:
-        for name, pieces, L, a, b in CLOTH:
+        for name, pieces, L, a, b in CLOTH_FOR_WAYS:
             store.add(NewFabric(name, read_pieces(pieces) if pieces else (), Colour(L, a, b)))
         for name in ("Weir", "Lock"):
             store.save_star(name, WEIR, Colouring({**USES, "C": ("Mist",)}))
@@ -27,7 +27,7 @@ def path(tmp_path: Path) -> Path:
 
 
 def without(pilot: Pilot[None]) -> tuple[str, ...]:
-    return screen(pilot).wishes.wishes.without
+    return star_screen(pilot).wishes.wishes.without
 
 
 async def other_star(pilot: Pilot[None]) -> None:
@@ -42,7 +42,7 @@ async def test_no_holds_for_the_next_star_and_a_ban_does_not(path: Path) -> None
         await other_star(pilot)
         assert table(pilot).name == "Lock"
         assert without(pilot) == ("Mist",)
-        asked = screen(pilot).asked()
+        asked = star_screen(pilot).asked()
         assert asked is not None
         assert "Mist" in asked.wishes.without
         await press(pilot, "C", "b")  # it is there after all
@@ -70,7 +70,7 @@ async def test_a_fabric_that_is_recorded_or_has_another_name_is_asked_about_agai
         assert without(pilot) == ()
         await press(pilot, "y", "n")
         assert without(pilot) == ("Haze",)
-        screen(pilot).main.save(lambda store: store.bought(mist.id, read_pieces("1 yd")))
+        star_screen(pilot).main.save(lambda store: store.bought(mist.id, read_pieces("1 yd")))
         await settled(pilot)
         assert without(pilot) == ()
         await other_star(pilot)
@@ -80,6 +80,6 @@ async def test_a_fabric_that_is_recorded_or_has_another_name_is_asked_about_agai
 async def test_a_ban_outlasts_that_the_fabric_was_not_there(path: Path) -> None:
     async with running(path) as pilot:
         await press(pilot, "C", "b", "y", "n")
-        screen(pilot).main.save(lambda store: store.bought(store.fabric("Mist").id, read_pieces("1 yd")))
+        star_screen(pilot).main.save(lambda store: store.bought(store.fabric("Mist").id, read_pieces("1 yd")))
         await settled(pilot)
         assert without(pilot) == ("Mist",)

@@ -8,10 +8,7 @@ import pytest
 from textual.widgets import Static
 
 from tests.tui.driving import SIZES, running, screen_text, settled
-from tests.tui.test_cutting_screen import path as path
 from tui.dialogs.fabric_choice import FabricChoice
-
-__all__ = ["path"]
 
 
 @pytest.mark.parametrize("size", SIZES)
@@ -22,9 +19,9 @@ __all__ = ["path"]
         ("f9", "The backing takes "),
     ],
 )  # fmt: skip
-async def test_what_is_needed_and_who_has_it(path: Path, size: tuple[int, int], key: str, said: str) -> None:
+async def test_what_is_needed_and_who_has_it(cut_path: Path, size: tuple[int, int], key: str, said: str) -> None:
     """Fern has 18 in, of which its row takes 6; Rust 7; Cloud 72, all 40 in wide."""
-    async with running(path, size) as pilot:
+    async with running(cut_path, size) as pilot:
         await pilot.press("s", key)
         await settled(pilot)
         dialog = pilot.app.screen

@@ -16,8 +16,8 @@ from textual.pilot import Pilot
 from stash.inventory.store import Store
 from tests.tui.drawing import svg_of
 from tests.tui.driving import SIZES, running, screen_text, settled, wait_for
+from tests.tui.intake_screen import begin, photograph
 from tests.tui.sights import SIGHTS, Sight, fixed_time, make_fixed
-from tests.tui.test_intake_screen import begin, photograph
 
 KEPT = Path(__file__).parent / "snapshots"
 STEADY = 12  # looks in a row that show the same: then a new sight is kept

@@ -9,22 +9,20 @@ import pytest
 from stash.inventory.store import Store
 from stash.match.coverage import check
 from tests.tui.driving import SIZES, running, screen_text, settled
-from tests.tui.test_cutting_screen import path as path
 
-__all__ = ["path"]
 SAID = "Cloth held by plans of other stars is not counted (m on the Star screen)"
 
 
 @pytest.mark.parametrize("size", SIZES)
-async def test_held_cloth_is_said_while_a_plan_holds_any(path: Path, size: tuple[int, int]) -> None:
-    async with running(path, size) as pilot:
+async def test_held_cloth_is_said_while_a_plan_holds_any(cut_path: Path, size: tuple[int, int]) -> None:
+    async with running(cut_path, size) as pilot:
         await pilot.press("z")
         await settled(pilot)
         await pilot.press(*["down"] * 8)  # ten rows: more than three fabrics cover
         await settled(pilot)
         assert "✗ at least" in screen_text(pilot)
         assert SAID not in screen_text(pilot)
-        with Store.open(path) as store:
+        with Store.open(cut_path) as store:
             saved = store.stars()[0]
             plan = store.keep_plan(
                 saved.id, 1, check(saved.star, saved.colourings[0].colouring, store.fabrics()).cuts
@@ -44,7 +42,7 @@ async def test_held_cloth_is_said_while_a_plan_holds_any(path: Path, size: tuple
         assert SAID not in screen_text(pilot), "it is counted now"
         await pilot.press("s", "m", "z")
         await settled(pilot)
-        with Store.open(path) as store:
+        with Store.open(cut_path) as store:
             store.book(plan.id)
         pilot.app._look_again()  # type: ignore[attr-defined]
         await settled(pilot)

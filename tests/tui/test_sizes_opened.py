@@ -12,8 +12,8 @@ from textual.widgets import Static
 from stash.inventory.store import Store
 from stash.model import Colour, Mark, NewFabric, Step
 from stash.typed import read_pieces
-from tests.tui.driving import SIZES, running, screen_text, toasts
-from tests.tui.test_sizes_screen import filled, grid, press
+from tests.tui.driving import SIZES, press, running, screen_text, toasts
+from tests.tui.sizes_screen import filled, grid
 from tui.screens.sizes import SizesScreen
 from tui.screens.star import StarScreen
 from tui.screens.star_table import Table

@@ -6,7 +6,6 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from textual.pilot import Pilot
 from textual.widgets import Static
 
 from stash.inventory.store import Store
@@ -14,38 +13,15 @@ from stash.match.coverage import check
 from stash.model import Colouring, Mark, Star, Step
 from stash.typed import read_pieces
 from tests.tui.driving import SIZES, made, press, running, screen_text, settled, toasts
-from tests.tui.star_screen import USES, WEIR, fill, star_screen, table
+from tests.tui.star_screen import CLOTH_FOR_WAYS, USES, WEIR, covered, fill, star_screen, steps, table
 from tui.dialogs.questions import QuestionsDialog
 from tui.widgets.ways_list import WaysList
-
-# As on the Star screen, but Brick is short as well, Slate is further off and nothing is there for a ground (invented).
-CLOTH = (
-    ("Chalk", "1/2 yd", 94, 0, 3),
-    ("Wheat", "1/2 yd", 80, 4, 40),
-    ("Rust", "6 in", 58, 30, 38),
-    ("Brick", "6 in", 57, 36, 30),
-    ("Slate", "1/2 yd", 52, -4, -8),
-    ("Plum", "1/2 yd", 38, 28, -12),
-    ("Coal", "1/2 yd", 18, 2, -4),
-    ("Mist", "", 70, -6, -6),
-)
 
 
 @pytest.fixture
 def path(tmp_path: Path) -> Path:
     """A stash with a 3 x 3 star whose middle row is short by one strip."""
-    return made(tmp_path / "ways.db", lambda store: fill(store, CLOTH, None))
-
-
-def steps(pilot: Pilot[None]) -> list[Step]:
-    ways = table(pilot).ways_now
-    assert ways is not None
-    return [way.step for way in ways.found]
-
-
-def covered(pilot: Pilot[None]) -> bool:
-    judged = table(pilot).judged
-    return judged is not None and judged.coverage is not None and judged.coverage.covered
+    return made(tmp_path / "ways.db", lambda store: fill(store, CLOTH_FOR_WAYS, None))
 
 
 @pytest.mark.parametrize("size", SIZES)

@@ -11,8 +11,8 @@ from stash.inventory.store import Store
 from stash.match.coverage import check
 from stash.model import Colour, Colouring, NewFabric, Star, Step
 from stash.typed import read_pieces
-from tests.tui.driving import SIZES, running, screen_text, settled, toasts
-from tests.tui.test_star_ways import CLOTH, USES, WEIR, covered, press, screen, steps, table
+from tests.tui.driving import SIZES, press, running, screen_text, settled, toasts
+from tests.tui.star_screen import CLOTH_FOR_WAYS, USES, WEIR, covered, star_screen, steps, table
 
 # A mirrored 2 x 2 star of 2 1/2 in strips takes A 2 and B 2 strips (common practice, no source).
 POND = Star(2, Fraction(5, 2), "ABA")
@@ -23,7 +23,7 @@ def path(tmp_path: Path) -> Path:
     """A stash with a 3 x 3 star whose middle row is of a fabric not measured yet."""
     place = tmp_path / "ways.db"
     with Store.create(place) as store:
-        for name, pieces, L, a, b in CLOTH:
+        for name, pieces, L, a, b in CLOTH_FOR_WAYS:
             store.add(NewFabric(name, read_pieces(pieces) if pieces else (), Colour(L, a, b)))
         store.save_star("Weir", WEIR, Colouring({**USES, "C": ("Mist",)}))
     return place
@@ -68,8 +68,8 @@ async def test_a_star_that_is_being_cut_is_told_what_to_buy_for_the_rest(begun: 
         assert "for the strips still to cut" in toasts(pilot)[-1]
         await press(pilot, "2")
         assert "no such way on" in toasts(pilot)[-1]
-        rust = screen(pilot).main.loaded.by_name["Rust"].id
-        screen(pilot).main.save(lambda store: store.bought(rust, read_pieces("1/8 yd")))
+        rust = star_screen(pilot).main.loaded.by_name["Rust"].id
+        star_screen(pilot).main.save(lambda store: store.bought(rust, read_pieces("1/8 yd")))
         await settled(pilot)
         assert covered(pilot)
 

@@ -11,8 +11,8 @@ from textual.pilot import Pilot
 from stash.inventory.store import Store
 from stash.model import Colour, Colouring, NewFabric, Star, Step, WayOn
 from stash.typed import read_pieces
-from tests.tui.driving import SIZES, running, screen_text, settled
-from tests.tui.test_star_ways import CLOTH, USES, WEIR, covered, press, screen, table
+from tests.tui.driving import SIZES, press, running, screen_text, settled
+from tests.tui.star_screen import CLOTH_FOR_WAYS, USES, WEIR, covered, star_screen, table
 from tui.dialogs.questions import QuestionsDialog
 from tui.screens.star_words import way_line
 
@@ -41,8 +41,8 @@ async def test_nothing_of_the_list_is_left_on_a_star_that_is_covered(tmp_path: P
     async with running(place, size) as pilot:
         assert covered(pilot)
         assert await heads(pilot) == 0
-        middle = screen(pilot).main.loaded.by_name["F4"].id
-        screen(pilot).main.save(lambda store: store.used(middle, None))
+        middle = star_screen(pilot).main.loaded.by_name["F4"].id
+        star_screen(pilot).main.save(lambda store: store.used(middle, None))
         assert await heads(pilot) == 1
         await press(pilot, "u")
         assert covered(pilot)
@@ -61,7 +61,7 @@ def unmeasured(tmp_path: Path) -> Path:
     """A 3 x 3 star whose middle row is of a fabric not measured yet, with enough else for ways on."""
     place = tmp_path / "unmeasured.db"
     with Store.create(place) as store:
-        for name, pieces, L, a, b in CLOTH:
+        for name, pieces, L, a, b in CLOTH_FOR_WAYS:
             store.add(NewFabric(name, read_pieces(pieces) if pieces else (), Colour(L, a, b)))
         store.save_star("Weir", WEIR, Colouring({**USES, "C": ("Mist",)}))
     return place

@@ -11,8 +11,7 @@ from textual.widgets import Input
 from stash.inventory.store import Store
 from stash.model import Colour, NewFabric, Star
 from stash.typed import read_pieces
-from tests.tui.driving import SIZES, running, screen_text
-from tests.tui.test_star_ways import press
+from tests.tui.driving import SIZES, press, running, screen_text
 from tui.dialogs.form import Tick
 from tui.screens.suggestions import SuggestionsScreen
 
