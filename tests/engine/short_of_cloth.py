@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import random
+from fractions import Fraction
 from typing import Any
 
-from stash.model import Colour, Fabric, Kind, Piece, Step, WayOn
+from stash.model import Colour, Colouring, Fabric, Kind, Piece, Star, Step, WayOn
 from tests.engine.by_hand import inch
+
+STAR = Star(3, Fraction(5, 2), "ABCDE")  # strips 1, 2, 3, 2, 1
 
 
 def cloth(number: int, value: float, strips: float, a: float = 20, name: str = "", **more: Any) -> Fabric:
@@ -22,3 +25,7 @@ def by_step(ways: tuple[WayOn, ...]) -> dict[Step, WayOn]:
 def random_stash(rng: random.Random) -> list[Fabric]:
     """Eight fabrics with cloth for three strips at most."""
     return [cloth(i, rng.uniform(10, 95), rng.choice([0, 1, 2, 3]), rng.uniform(-40, 40)) for i in range(1, 9)]
+
+
+def colouring(*fabrics: Fabric, **more: Any) -> Colouring:
+    return Colouring({letter: (one.name,) for letter, one in zip("ABCDE", fabrics, strict=True)}, **more)

@@ -13,8 +13,8 @@ from stash.match.coverage import check
 from stash.match.replan import rest_cover
 from stash.model import Colouring, Coverage, Fabric, LetterCover, Mark, Star
 from tests.engine import by_hand
+from tests.engine.begun_star import POND, USES, book, cloth, kept, of, yards
 from tests.engine.random_stars import covered_cases
-from tests.engine.test_rest import POND, USES, book, cloth, kept, of, yards
 
 Case = tuple[Star, Colouring, list[Fabric], Coverage]
 

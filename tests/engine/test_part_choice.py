@@ -12,8 +12,8 @@ from stash.match.part_choice import marks_as, needed_of
 from stash.match.replan import rest_cover
 from stash.model import QUILT_PARTS, Colouring, Coverage, Fabric, Mark, with_part
 from tests.engine import by_hand
+from tests.engine.begun_star import POND, USES, book, cloth, kept, yards
 from tests.engine.random_stars import covered_cases
-from tests.engine.test_rest import POND, USES, book, cloth, kept, yards
 
 
 def mark_in(found: Coverage, part: str) -> Mark:

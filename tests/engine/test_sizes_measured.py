@@ -14,7 +14,7 @@ from stash.match.sizes import sizes
 from stash.match.wishes import Wishes
 from stash.model import Star
 from stash.star.chart import make_order
-from tests.engine.test_sizes import asked_at_random, found_by_search, random_stash
+from tests.engine.random_sizes import asked_at_random, found_by_search, random_stash
 
 if TYPE_CHECKING:
     from tests.engine.conftest import CommandLine

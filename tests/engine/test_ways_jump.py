@@ -5,8 +5,7 @@ from __future__ import annotations
 from stash.match.coverage import check
 from stash.match.ways_on import ways_on
 from stash.model import Fabric, Step, WayOn
-from tests.engine.short_of_cloth import by_step, cloth
-from tests.engine.test_ways_on import STAR, colouring
+from tests.engine.short_of_cloth import STAR, by_step, cloth, colouring
 
 # Row D needs two strips and has one. Mirrored, the rows need 2, 4 and 3 strips (common practice, no source): of the
 # star's own fabrics only those of value 100, 44 and 30 do (derived).

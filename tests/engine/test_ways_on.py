@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from fractions import Fraction
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import pytest
 
@@ -15,19 +15,14 @@ from stash.match.questions import questions
 from stash.match.trials import Use, nearest_covered
 from stash.match.ways_on import ways_on
 from stash.model import Colouring, Fabric, Star, Step
-from tests.engine.short_of_cloth import by_step, cloth
+from tests.engine.short_of_cloth import STAR, by_step, cloth, colouring
 
 if TYPE_CHECKING:
     from pathlib import Path
 
     from tests.engine.conftest import CommandLine
 
-STAR = Star(3, Fraction(5, 2), "ABCDE")  # strips 1, 2, 3, 2, 1
 ORDER = [Step.EXCHANGE, Step.STAND_IN, Step.LOOK_ALIKES, Step.REPEAT, Step.TURN, Step.STRIP, Step.GRID, Step.BUY]
-
-
-def colouring(*fabrics: Fabric, **more: Any) -> Colouring:
-    return Colouring({letter: (one.name,) for letter, one in zip("ABCDE", fabrics, strict=True)}, **more)
 
 
 @pytest.fixture(scope="module")

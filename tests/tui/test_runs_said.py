@@ -8,8 +8,8 @@ from stash.cli.drawn_cuts import cut_lines
 from stash.match.coverage import check
 from stash.model import Colouring, Fabric, Kind, Piece, Run
 from stash.sheets.steps import runs_text, steps_of_cuts
+from tests.engine.begun_star import POND
 from tests.engine.stashes import inch
-from tests.engine.test_rest import POND
 from tui.screens.cutting_rows import StripRow, strip_sentence
 
 
