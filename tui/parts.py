@@ -31,6 +31,7 @@ STARS = (
     Command("stars.new", "n", "New", "lay out a new star", 20),
     Command("stars.rename", "e", "Rename", "give the star under the cursor another name", 25),
     Command("stars.remove", "delete", "Remove", "remove the star with its colourings and plans; asks once more", 27),
+    Command("stars.undo", "u", "Undo", "take the newest change back", 28, do="app.undo"),
     Command("stars.leave", "escape", "Leave", "leave; the star on the table stays", 30),
 )
 QUESTIONS = (

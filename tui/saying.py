@@ -16,8 +16,8 @@ class SayingApp(App[None]):
     warning stays its time, and goes with Esc."""
 
     def say(self, text: str) -> None:
-        """A message in place of those before it. The text is shown as it is."""
-        self.clear_notifications()
+        """A message in place of what was told before it. The text is shown as it is."""
+        self._hush(everything=False)
         self.notify(text, markup=False)
 
     def say_done(self, text: str) -> None:

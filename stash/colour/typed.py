@@ -14,7 +14,9 @@ from stash.lengths import shown
 from stash.model import Colour
 
 COLOUR_HINT = "light yellow, a value such as 85, or #7a4b2c"
-_NUMBER = re.compile(r"[+-]?[0-9]{1,3}(\.[0-9]{1,6})?", re.ASCII)
+_NUMBER = re.compile(r"[+-]?(?:[0-9]{1,3}(?:\.[0-9]{0,6})?|\.[0-9]{1,6})", re.ASCII)
+_CODE = re.compile(r"[0-9a-f]{6}", re.ASCII | re.IGNORECASE)
+LONGEST = 60  # characters
 
 
 def read_colour(text: str) -> Colour:
@@ -22,14 +24,16 @@ def read_colour(text: str) -> Colour:
 
     A word is taken for the middle of what `colour_words` calls so. Raises UsageFault for anything else.
     """
-    parts = [part for part in re.split(r"[\s,;]+", text.strip()[:60]) if part]
+    parts = [part for part in re.split(r"[\s,;]+", text.strip()[: LONGEST + 1]) if part]
+    if len(text.strip()) > LONGEST:
+        raise UsageFault(f'"{shown(text)}" is no colour', do=f"Write it like {COLOUR_HINT}")
     numbers = [float(part) for part in parts if _NUMBER.fullmatch(part)]
     if len(numbers) == len(parts) and len(numbers) in (1, 3):
         return _of_numbers(text, numbers)
     named = _middles().get(_plain(parts))
     if named is not None:
         return named
-    if "#" in text or any(sign.isdigit() for sign in text):
+    if "#" in text or _CODE.fullmatch(text.strip()) or any(sign.isdigit() for sign in text):
         return _of_code(text)
     raise UsageFault(f'"{shown(text)}" is no colour', do=_nearest_words(parts))
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 
+from stash.errors import Fault
 from stash.match.ground import lay_parts
 from stash.match.parts import Laid, ground_cover, quilt_covers
 from stash.match.replan import cover
@@ -20,6 +21,13 @@ def needed_of(star: Star, part: str) -> Fraction:
     return lay_parts(Fabric(0, "", ()), star, (part,)).parts[0].length
 
 
+def ground_alone(star: Star, colouring: Colouring, fabrics: Sequence[Fabric]) -> GroundCover | None:
+    """The ground of a colouring whatever its rows ask for; None where none is named or it is not there."""
+    named = name_key(colouring.ground or "")
+    fabric = next((one for one in fabrics if name_key(one.name) == named), None)
+    return None if fabric is None else ground_cover(star, _laid_alone(star, fabric, "ground"))
+
+
 def marks_as(
     star: Star, colouring: Colouring, part: str, fabrics: Sequence[Fabric], plan: StoredPlan | None = None
 ) -> Iterator[tuple[int, Mark]]:
@@ -32,7 +40,10 @@ def marks_as(
     for fabric in fabrics:
         if complete and name_key(fabric.name) in used:
             asked = with_part(colouring, part, fabric.name)
-            yield fabric.id, _mark_in(cover(star, asked, fabrics, plan), part)
+            try:
+                yield fabric.id, _mark_in(cover(star, asked, fabrics, plan), part)
+            except Fault:  # of another fabric of the colouring, one that is archived
+                yield fabric.id, _mark_alone(star, fabric, part)
         else:
             alike = (fabric.recorded, tuple(replace(piece, id=0, rev=0) for piece in fabric.pieces))
             if alike not in known:
@@ -41,9 +52,13 @@ def marks_as(
 
 
 def _mark_alone(star: Star, fabric: Fabric, part: str) -> Mark:
-    laid = {part: Laid(fabric, lay_parts(fabric, star, (part,)), {})}
+    laid = _laid_alone(star, fabric, part)
     ground = ground_cover(star, laid)
     return ground.mark if ground is not None else next(iter(quilt_covers(star, laid))).mark
+
+
+def _laid_alone(star: Star, fabric: Fabric, part: str) -> dict[str, Laid]:
+    return {part: Laid(fabric, lay_parts(fabric, star, (part,)), {})}
 
 
 def _mark_in(found: Coverage, part: str) -> Mark:

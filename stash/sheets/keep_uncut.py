@@ -8,6 +8,8 @@ from fractions import Fraction
 
 from stash.lengths import show_length, to_inches
 from stash.match.buying import bought_text
+from stash.match.ground import NARROWEST
+from stash.match.supply import free
 from stash.model import Colouring, Fabric, GroundCover, Kind, Mark, QuiltCover, Star
 from stash.names import name_key
 
@@ -55,11 +57,15 @@ def _lacking(star: Star, part: GroundCover | QuiltCover, what: str, takes: str, 
 
 
 def _there(star: Star, fabric: Fabric | None) -> str:
+    """What of it can be laid out for such parts: neither held for other stars nor too narrow."""
     yardage = [piece for piece in fabric.pieces if piece.kind is Kind.YARDAGE] if fabric else []
     if not yardage:
         return "no yardage is there"
+    yardage = [piece for piece in yardage if piece.width >= NARROWEST and free(piece)[0] > 0]
+    if not yardage:
+        return "no yardage is there that is free and wide enough"
     about = "about " if any(piece.estimated for piece in yardage) else ""
-    inches = to_inches(sum(piece.length for piece in yardage))
+    inches = to_inches(sum(free(piece)[0] for piece in yardage))
     pieces = f" in {len(yardage)} pieces" if len(yardage) > 1 else ""
     verb = "is" if inches <= Fraction(1) else "are"
     return f"{about}{show_length(inches, star.units)} {verb} there{pieces}"

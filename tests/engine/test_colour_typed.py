@@ -49,3 +49,10 @@ def test_what_is_no_colour_is_told_with_what_is(text: str, told: str) -> None:
     with pytest.raises(UsageFault) as caught:
         read_colour(text)
     assert told in caught.value.line()
+
+
+def test_what_the_command_line_took_before_is_still_taken() -> None:
+    assert read_colour("50.,0,.5") == Colour(50.0, 0.0, 0.5)
+    assert read_colour("facade") == read_colour("#FACADE")
+    with pytest.raises(UsageFault):
+        read_colour("85" + " " * 70 + "junk")

@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from stash.match.coverage import check
 from stash.match.replan import parts_beside
-from stash.model import Colouring, Fabric, Kind, Piece, Star, StoredPlan, StoredStrip
+from stash.model import Colouring, Fabric, Hold, Kind, Piece, Star, StoredPlan, StoredStrip, Way
 from stash.sheets.job import make_job
 from stash.sheets.keep_uncut import QuiltParts, kept_uncut
 from tests.engine.by_hand import inch
@@ -76,3 +76,13 @@ def test_the_page_and_a_kept_plan_say_the_same() -> None:
         (ground,) = kept_uncut(STAR, colouring, parts, fabrics)
         assert ground == job.cautions[-1]
         assert ground.startswith("Rust is short" if short else "Keep 9 1/2 in of Rust uncut")
+
+
+def test_cloth_that_is_held_or_too_narrow_is_not_said_to_be_there() -> None:
+    fabrics = cloth(Fern=[18], Rust=[18], Flax=[80])
+    (piece,) = fabrics["Flax"].pieces
+    held = replace(piece, hold=Hold(Way.ACROSS, inch(75)))
+    fabrics["Flax"] = replace(fabrics["Flax"], pieces=(held,))
+    assert "they take 9 1/2 in, 5 in are there; buy 3/8 yd" in said(Colouring(USES, "Flax"), fabrics)[0]
+    fabrics["Flax"] = replace(fabrics["Flax"], pieces=(replace(piece, width=inch(12)),))
+    assert "no yardage is there that is free and wide enough; buy" in said(Colouring(USES, "Flax"), fabrics)[0]

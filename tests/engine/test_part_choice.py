@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 
 from stash.match.coverage import check
-from stash.match.part_choice import marks_as, needed_of
+from stash.match.part_choice import ground_alone, marks_as, needed_of
 from stash.match.replan import rest_cover
 from stash.model import QUILT_PARTS, Colouring, Coverage, Fabric, Mark, with_part
 from tests.engine import by_hand
@@ -60,3 +60,21 @@ def test_a_star_without_all_its_fabrics_is_asked_part_by_part() -> None:
     assert [mark for _, mark in marks_as(POND, Colouring({"A": ("Fern",)}), "ground", fabrics)] == [
         Mark.COVERED, Mark.SHORT,
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize("part", QUILT_PARTS)
+def test_an_archived_fabric_of_the_colouring_leaves_the_others_their_marks(part: str) -> None:
+    fern, rust = cloth([yards(1, 72)], [yards(2, 18)])
+    fabrics = [fern, replace(rust, archived=True), Fabric(3, "Flax", (yards(3, 2),))]
+    marks = dict(marks_as(POND, USES, part, fabrics))
+    assert set(marks) == {1, 2, 3}
+    assert marks[1] in (Mark.COVERED, Mark.TIGHT)
+    assert marks[3] is Mark.SHORT
+
+
+def test_the_ground_alone_is_what_a_check_says_of_a_fabric_no_row_uses() -> None:
+    fabrics = [*cloth([yards(1, 18)], [yards(2, 18)]), Fabric(3, "Flax", (yards(3, 40),))]
+    colouring = replace(USES, ground="Flax")
+    assert ground_alone(POND, colouring, fabrics) == check(POND, colouring, fabrics).ground
+    assert ground_alone(POND, USES, fabrics) is None
+    assert ground_alone(POND, replace(USES, ground="Gone"), fabrics) is None

@@ -61,3 +61,13 @@ async def test_a_ground_that_is_short_is_said_before_the_first_cut(cut_path: Pat
         assert "Cloud is short for the setting pieces: they take" in text
         assert "2 in are there; buy" in text
         assert "Keep it uncut" in text
+
+
+async def test_cloth_to_keep_for_the_ground_is_said_though_a_row_s_fabric_is_archived(cut_path: Path) -> None:
+    async with running(cut_path, SIZES[1]) as pilot:
+        await press(pilot, "x")
+        assert "of Cloud uncut for the setting pieces" in " ".join(screen_text(pilot).split())
+        with Store.open(cut_path) as store:
+            store.archive(store.fabric("Rust").id)
+        await look_again(pilot)
+        assert "of Cloud uncut for the setting pieces" in " ".join(screen_text(pilot).split())

@@ -12,9 +12,12 @@ from stash.errors import UsageFault
 from stash.inventory.store import Store
 from tests.tui.driving import running, screen_text, settled, wait_for
 from tui.screens.intake import IntakeScreen
-from tui.screens.intake_start import part_from
+from tui.screens.intake_how import how_for
+from tui.screens.intake_start import Way, part_from
+from tui.widgets.photo_boxes import Boxes
 
 DEMO = Path(__file__).resolve().parents[2] / "fixtures" / "demo"
+PATCH = (20, 20, 80, 80)
 ON_GREY = DEMO / "pictures" / "on-grey"
 
 
@@ -55,3 +58,28 @@ def test_what_a_sheet_gives_back_is_per_cent() -> None:
     for text in ("4", "101", "white", "-20", "nan", "inf", "1e400"):
         with pytest.raises(UsageFault):
             part_from(text)
+
+
+@pytest.mark.parametrize(("way", "boxes", "gives"), [
+    (Way.PAPER, Boxes(), 0.42), (Way.SHEET, Boxes(), 0.42), (Way.NONE, Boxes(), None),
+    (Way.WHITE, Boxes(white=PATCH), 0.42), (Way.GREY, Boxes(grey=PATCH), 0.42),
+    (Way.GREY, Boxes(white=PATCH), None), (Way.PAPER, Boxes(white=PATCH), None), (Way.PAPER, Boxes(grey=PATCH), None),
+])  # fmt: skip
+def test_the_figure_is_of_what_tells_the_light_and_of_nothing_else(way: Way, boxes: Boxes, gives: float | None) -> None:
+    assert how_for(way, boxes, 0.42).reflectance == gives
+
+
+async def test_the_figure_is_asked_anew_for_the_next_folder(tmp_path: Path) -> None:
+    path = tmp_path / "white.db"
+    Store.create(path).close()
+    async with running(path) as pilot:
+        await pilot.press("f2", "i")
+        await settled(pilot)
+        screen = pilot.app.screen
+        assert isinstance(screen, IntakeScreen)
+        screen.query_one("#path", Input).value = str(ON_GREY)
+        screen.query_one("#gives", Input).value = "42"
+        await pilot.press("enter")
+        await wait_for(pilot, lambda: screen.has_class("-form"), "the first")
+        assert screen.query_one("#gives", Input).value == ""
+        assert screen.gives == pytest.approx(0.42)

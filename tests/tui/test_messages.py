@@ -69,3 +69,14 @@ async def test_a_first_start_says_all_it_has_to_say(stash_path: Path, monkeypatc
         await wait_for(pilot, lambda: toasts(pilot))
         assert "A stash was made at" in toasts(pilot)[0]
         assert "NO_COLOR" in toasts(pilot)[0]
+
+
+async def test_what_is_told_leaves_a_fault_standing(stash_path: Path) -> None:
+    async with running(stash_path) as pilot:
+        assert isinstance(pilot.app, SayingApp)
+        pilot.app.show_fault(FAULT)
+        await wait_for(pilot, lambda: toasts(pilot) == [FAULT.line()], "the fault")
+        pilot.app.say("Saved")
+        await wait_for(pilot, lambda: toasts(pilot) == [FAULT.line(), "Saved"], "both")
+        await pilot.press("down")
+        await wait_for(pilot, lambda: toasts(pilot) == [FAULT.line()], "what was told to go")

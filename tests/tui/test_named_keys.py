@@ -73,3 +73,12 @@ async def test_the_empty_stash_names_them_too(tmp_path: Path) -> None:
     async with running(tmp_path / "new.db") as pilot:
         assert "F9  photos:" in screen_text(pilot)
         assert "a  type:" in screen_text(pilot)
+
+
+async def test_an_empty_star_screen_names_them(empty_path: Path) -> None:
+    keys_file().parent.mkdir(parents=True, exist_ok=True)
+    keys_file().write_text('"star.open" = "ctrl+g"\n', encoding="utf-8")
+    async with running(empty_path) as pilot:
+        await pilot.press("s")
+        await settled(pilot)
+        assert "^g  open a saved star" in screen_text(pilot)

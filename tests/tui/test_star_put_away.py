@@ -64,3 +64,40 @@ async def test_a_colouring_is_removed_but_not_the_last(stash_path: Path) -> None
         await pilot.press("ctrl+d")
         await wait_for(pilot, lambda: "only colouring" in toasts(pilot)[0], "the refusal")
         assert len(pilot.app.loaded.stars[0].colourings) == 1
+
+
+async def test_undo_is_there_where_a_star_was_removed(stash_path: Path) -> None:
+    async with running(stash_path) as pilot:
+        await pilot.press("o", "delete", "delete")
+        await wait_for(pilot, lambda: not pilot.app.loaded.stars, "the star to go")
+        await pilot.press("u")
+        await wait_for(pilot, lambda: pilot.app.loaded.stars, "the star to come back")
+        assert isinstance(pilot.app.screen, StarChoice)
+        assert "Lantern" in screen_text(pilot)
+
+
+async def test_a_colouring_with_a_plan_is_removed_at_the_second_press(cut_path: Path) -> None:
+    with Store.open(cut_path) as store:
+        saved = store.stars()[0]
+        store.save_star(saved.name, saved.star, Colouring({"A": ("Cloud",), "B": ("Fern",)}))
+    async with running(cut_path) as pilot:
+        await pilot.press("j")
+        await wait_for(pilot, lambda: pilot.app.loaded.plans, "the plan kept")
+        await pilot.press("s", "ctrl+d")
+        await wait_for(pilot, lambda: toasts(pilot), "the question")
+        assert "Its plan goes with this colouring (0 of 4 strips cut): ^d again removes both" in toasts(pilot)[0]
+        assert len(pilot.app.loaded.stars[0].colourings) == 2
+        await pilot.press("ctrl+d")
+        await wait_for(pilot, lambda: len(pilot.app.loaded.stars[0].colourings) == 1, "the colouring to go")
+        assert not pilot.app.loaded.plans
+
+
+async def test_while_a_fabric_is_tried_no_colouring_is_removed(stash_path: Path) -> None:
+    with Store.open(stash_path) as store:
+        store.save_star("Lantern", store.stars()[0].star, Colouring({"A": ("Straw",), "B": ("Night",)}))
+    async with running(stash_path) as pilot:
+        await pilot.press("A", "down")
+        await settled(pilot)
+        await pilot.press("ctrl+d")
+        await wait_for(pilot, lambda: any("before it is removed" in text for text in toasts(pilot)), "the refusal")
+        assert len(pilot.app.loaded.stars[0].colourings) == 2

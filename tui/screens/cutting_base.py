@@ -15,6 +15,7 @@ from textual.widgets import Static
 from stash.errors import Fault
 from stash.inventory.store import Store
 from stash.match.coverage import check
+from stash.match.part_choice import ground_alone
 from stash.match.replan import is_whole, parts_beside
 from stash.model import Colouring, Coverage, Fabric, Mark, Star, StoredPlan
 from stash.sheets.cautions import cautions
@@ -155,8 +156,9 @@ class CuttingBase(MainScreen):
         uid = uuid4().hex
 
         def done(plan: StoredPlan) -> None:
-            strips = plural(len(plan.strips), "strip")
-            self.main.say(f"The plan of {strips} is kept, and holds its cloth against other stars. l lets it go")
+            strips, lets_go = plural(len(plan.strips), "strip"), key_of("cutting.let_go")
+            held = "is kept, and holds its cloth against other stars"
+            self.main.say(f"The plan of {strips} {held}. {lets_go} lets it go")
             self.lay(now, plan, QuiltParts(found.ground, found.quilt))
 
         self.main.save(
@@ -263,8 +265,8 @@ def parts_of(now: OpenStar, cloth: Sequence[Fabric], plan: StoredPlan) -> QuiltP
     """What the cloth gives the quilt round the star beside the plan's strips; nothing where that cannot be asked."""
     try:
         return QuiltParts(*parts_beside(now.saved.star, now.colouring or Colouring({}), cloth, plan))
-    except Fault:
-        return QuiltParts()
+    except Fault:  # of a fabric of a row; the ground can still be asked alone
+        return QuiltParts(ground_alone(now.saved.star, now.colouring or Colouring({}), cloth))
 
 
 def refusal(star: Star, found: Coverage) -> str:

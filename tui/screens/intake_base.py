@@ -8,7 +8,7 @@ from pathlib import Path
 from textual import events, on
 from textual.containers import Horizontal, Vertical
 from textual.widget import Widget
-from textual.widgets import Static
+from textual.widgets import Input, Static
 
 from stash.errors import Fault
 from stash.intake import How, photo_files
@@ -137,7 +137,8 @@ class IntakeBase(MainScreen):
         self.main.jobs.store(read, found, refused, slot="intake.files", owner=self)
 
     def begin(self, paths: list[Path], known: dict[str, str], way: Way, gives: float | None) -> None:
-        """Begin an intake of these photographs."""
+        """Begin an intake of these photographs. The next one is of another sheet, perhaps: its figure is asked anew."""
+        self.query_one("#gives", Input).value = ""
         self.queue = Queue(tuple(paths), sheet=way is Way.SHEET)
         self.known, self.way, self.gives, self.current = known, way, gives, None
         self.probing = way in PATCHES

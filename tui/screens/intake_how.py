@@ -14,14 +14,15 @@ PATCHES = {Way.WHITE: WHITE, Way.GREY: GREY}
 
 
 def how_for(way: Way, boxes: Boxes, gives: float | None) -> How:
-    """How a photograph with these boxes is measured. A patch drawn goes before the paper; `gives` is what either gives
-    back of the light (Y, 0 to 1), None for the usual.
+    """How a photograph with these boxes is measured. A patch drawn goes before the paper. `gives` is what the paper or
+    the patch that the way names gives back of the light (Y, 0 to 1), None for the usual; of another it says nothing.
 
     Raises UsageFault where the way asks for a patch and none is drawn.
     """
     box = boxes.cloth if boxes.cloth_set else None
     if boxes.white is not None or boxes.grey is not None:
-        return How(box=box, white=boxes.white, grey=boxes.grey, reflectance=gives)
+        named = gives if PATCHES.get(way) == (WHITE if boxes.grey is None else GREY) else None
+        return How(box=box, white=boxes.white, grey=boxes.grey, reflectance=named)
     if way in PATCHES:
         take = with_keys("{boxes.next} takes it in hand; draw it or move it")
         raise UsageFault(f"Nothing shows where the {PATCHES[way]} is", do=take)

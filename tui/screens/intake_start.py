@@ -183,6 +183,8 @@ class StartPanel(Vertical):
             self.begin_typing()
             return
         try:
+            if self.way is Way.NONE and self.query_one("#gives", Input).value.strip():
+                raise UsageFault("nothing tells the light, so nothing gives it back", do="leave that empty")
             gives = part_from(self.query_one("#gives", Input).value)
         except UsageFault as fault:
             self.say(fault.line())

@@ -23,6 +23,8 @@ from tui.widgets.star_widget import RowPicked, TryOther
 
 NEEDS_ROW = {"lock", "ban"}
 WITHOUT_STAR = {"open"}
+ONE_TO_THE_OTHER = "{star.colouring_before} and {star.colouring_after} go from one to the other"
+ONCE_MORE = "{star.drop_colouring} again removes both"
 ONLY_ONE = "This is the only colouring of the star; {star.open}, then {stars.remove} removes the star"
 TRYING = "Something is being tried: keep it ({star.keep}) or restore ({star.restore}) before it is "
 WASH_FIRST = (
@@ -36,6 +38,7 @@ class StarScreen(StarWays):
     """What the maker does on the table. Capital letters pick rows; every other key is in the commands table."""
 
     HERE = "star"
+    _sure: tuple[int, int] | None = None  # star and colouring that the next press removes with its plan
     CSS_PATH = "star.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
         *bindings_for("star"),
@@ -65,7 +68,7 @@ class StarScreen(StarWays):
 
         def done(saved: SavedStar) -> None:
             number = next((one.number for one in saved.colourings if one.colouring == shown), None)
-            said = f"Kept as colouring {number} of {saved.name}. [ and ] go from one to the other"
+            said = f"Kept as colouring {number} of {saved.name}. {with_keys(ONE_TO_THE_OTHER)}"
             self.main.say(said if number != table.number else with_keys(words.kept_already(table.number)))
             self.main.opened = opened(saved, number)
 
@@ -79,6 +82,16 @@ class StarScreen(StarWays):
         if len(table.numbers) < 2:
             self.main.say(with_keys(ONLY_ONE))
             return
+        if table.trying:
+            self.main.say(with_keys(TRYING + "removed"))
+            return
+        asked = (table.star_id, table.number)
+        plan = words.plan_of(self.main.loaded.plans, *asked)
+        if plan is not None and self._sure != asked:
+            self._sure = asked
+            self.main.say(f"Its plan goes with this colouring ({words.plan_text(plan)}): {with_keys(ONCE_MORE)}")
+            return
+        self._sure = None
         uid, said = uuid4().hex, f"Colouring {table.number} of {table.name} is removed"
         self.main.save(
             lambda store: store.drop_colouring(table.star_id, table.number, uid=uid),

@@ -31,7 +31,7 @@ from tui.widgets.star_widget import StarWidget
 from tui.widgets.swatch_view import SwatchView
 from tui.widgets.ways_list import WaysList
 
-EMPTY = "No star is on the table.\n\no  open a saved star or lay out a new one"
+EMPTY = "No star is on the table.\n\n{star.open}  open a saved star or lay out a new one"
 HINT = "A capital letter picks its row (Shift+D: row D), ← → the next one. ↑ ↓ try fabrics on it."
 SWATCH_FROM = 120  # columns of the terminal from which a swatch may stand beside the chart
 SWATCH_WIDTH, SWATCH_LINES = 28, 9  # as in star.tcss; the least that shows a picture and what is said of it
@@ -70,7 +70,7 @@ class StarBase(MainScreen):
                     yield Chart(id="right-chart")
                     yield star_picture(counterpart=True, id="counterpart")
                     yield SwatchView(id="swatch")
-        yield Static(EMPTY, id="empty", markup=False)
+        yield Static(with_keys(EMPTY), id="empty", markup=False)
 
     # -- what is on the table
 
