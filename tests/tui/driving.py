@@ -21,7 +21,7 @@ from tui.app import StarcoverApp
 
 On = TypeVar("On", bound=Screen[Any])
 SIZES = [(80, 24), (120, 40)]
-PATIENCE = 20.0  # seconds until a condition that never comes true fails the test
+PATIENCE = 60.0  # seconds until a condition that never comes true fails the test
 
 
 def made(path: Path, fill: Callable[[Store], None]) -> Path:
