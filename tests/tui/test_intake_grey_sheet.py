@@ -6,11 +6,11 @@ import json
 from pathlib import Path
 
 import pytest
+from textual.pilot import Pilot
 from textual.widgets import Input
 
 from stash.errors import UsageFault
-from stash.inventory.store import Store
-from tests.tui.driving import running, screen_text, settled, wait_for
+from tests.tui.driving import on_top, running, screen_text, settled, wait_for
 from tui.screens.intake import IntakeScreen
 from tui.screens.intake_how import how_for
 from tui.screens.intake_start import Way, part_from
@@ -21,18 +21,21 @@ PATCH = (20, 20, 80, 80)
 ON_GREY = DEMO / "pictures" / "on-grey"
 
 
-async def test_the_demos_nearly_white_fabrics_get_the_values_they_were_drawn_in(tmp_path: Path) -> None:
+async def asked(pilot: Pilot[None], gives: str) -> IntakeScreen:
+    """To the Intake screen, and its question answered with the folder and how much light its sheet gives back."""
+    await pilot.press("f2", "i")
+    await settled(pilot)
+    screen = on_top(pilot, IntakeScreen)
+    screen.query_one("#path", Input).value = str(ON_GREY)
+    screen.query_one("#gives", Input).value = gives
+    await pilot.press("enter")
+    return screen
+
+
+async def test_the_demos_nearly_white_fabrics_get_the_values_they_were_drawn_in(empty_path: Path) -> None:
     measured = json.loads((DEMO / "measured.json").read_text(encoding="utf-8"))
-    path = tmp_path / "white.db"
-    Store.create(path).close()
-    async with running(path) as pilot:
-        await pilot.press("f2", "i")
-        await settled(pilot)
-        screen = pilot.app.screen
-        assert isinstance(screen, IntakeScreen)
-        screen.query_one("#path", Input).value = str(ON_GREY)
-        screen.query_one("#gives", Input).value = "4"
-        await pilot.press("enter")
+    async with running(empty_path) as pilot:
+        screen = await asked(pilot, "4")
         await settled(pilot)
         assert "4 is not how much it gives back; type 5 to 100" in " ".join(screen_text(pilot).split())
         screen.query_one("#gives", Input).value = "42 %"
@@ -69,17 +72,9 @@ def test_the_figure_is_of_what_tells_the_light_and_of_nothing_else(way: Way, box
     assert how_for(way, boxes, 0.42).reflectance == gives
 
 
-async def test_the_figure_is_asked_anew_for_the_next_folder(tmp_path: Path) -> None:
-    path = tmp_path / "white.db"
-    Store.create(path).close()
-    async with running(path) as pilot:
-        await pilot.press("f2", "i")
-        await settled(pilot)
-        screen = pilot.app.screen
-        assert isinstance(screen, IntakeScreen)
-        screen.query_one("#path", Input).value = str(ON_GREY)
-        screen.query_one("#gives", Input).value = "42"
-        await pilot.press("enter")
+async def test_the_figure_is_asked_anew_for_the_next_folder(empty_path: Path) -> None:
+    async with running(empty_path) as pilot:
+        screen = await asked(pilot, "42")
         await wait_for(pilot, lambda: screen.has_class("-form"), "the first")
         assert screen.query_one("#gives", Input).value == ""
         assert screen.gives == pytest.approx(0.42)
