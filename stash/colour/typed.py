@@ -42,7 +42,7 @@ def _of_numbers(text: str, numbers: list[float]) -> Colour:
     lightness, a, b = (numbers[0], 0.0, 0.0) if len(numbers) == 1 else numbers
     if not (0 <= lightness <= 100 and -128 <= a <= 128 and -128 <= b <= 128):
         raise UsageFault(f'"{shown(text)}" is no colour', do="L* runs from 0 to 100, a* and b* from -128 to 128")
-    return Colour(lightness, a, b)
+    return Colour(lightness + 0.0, a + 0.0, b + 0.0)  # -0 is 0
 
 
 def _of_code(text: str) -> Colour:

@@ -37,6 +37,7 @@ def test_words_lie_near_what_others_call_so(words: str, code: str) -> None:
 
 def test_a_value_alone_is_a_grey_of_that_value() -> None:
     assert read_colour("85") == read_colour(" 85.0 ") == Colour(85.0, 0.0, 0.0)
+    assert str(read_colour("-0").L) == "0.0"
     assert read_colour("gray") == read_colour("grey")
     assert read_colour("62 10 -4") == read_colour("62, 10,-4") == Colour(62.0, 10.0, -4.0)
 

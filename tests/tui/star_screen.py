@@ -45,11 +45,18 @@ USES = {"A": ("Chalk",), "B": ("Wheat",), "C": ("Rust",), "D": ("Plum",), "E": (
 WEIR = Star(3, Fraction(5, 2), "ABCDE")
 
 
-def fill(store: Store, cloth: Iterable[Cloth] = CLOTH, ground: str | None = "Cloud") -> None:
+def fill(
+    store: Store, cloth: Iterable[Cloth] = CLOTH, ground: str | None = "Cloud", uses: dict[str, tuple[str, ...]] = USES
+) -> None:
     """These fabrics and the star of them, whose middle row is short by one strip."""
     for name, pieces, L, a, b in cloth:
         store.add(NewFabric(name, read_pieces(pieces) if pieces else (), Colour(L, a, b)))
-    store.save_star("Weir", WEIR, Colouring(USES, ground))
+    store.save_star("Weir", WEIR, Colouring(uses, ground))
+
+
+def fill_unmeasured(store: Store) -> None:
+    """The star whose middle row is of a fabric not measured yet, with enough else for ways on."""
+    fill(store, CLOTH_FOR_WAYS, None, {**USES, "C": ("Mist",)})
 
 
 def star_screen(pilot: Pilot[None]) -> StarScreen:

@@ -11,8 +11,8 @@ from stash.inventory.store import Store
 from stash.match.coverage import check
 from stash.model import Colour, Colouring, NewFabric, Star, Step
 from stash.typed import read_pieces
-from tests.tui.driving import SIZES, press, running, screen_text, settled, toasts
-from tests.tui.star_screen import CLOTH_FOR_WAYS, USES, WEIR, covered, star_screen, steps, table
+from tests.tui.driving import SIZES, made, press, running, screen_text, settled, toasts
+from tests.tui.star_screen import WEIR, covered, fill_unmeasured, star_screen, steps, table
 
 # A mirrored 2 x 2 star of 2 1/2 in strips takes A 2 and B 2 strips (common practice, no source).
 POND = Star(2, Fraction(5, 2), "ABA")
@@ -21,12 +21,7 @@ POND = Star(2, Fraction(5, 2), "ABA")
 @pytest.fixture
 def path(tmp_path: Path) -> Path:
     """A stash with a 3 x 3 star whose middle row is of a fabric not measured yet."""
-    place = tmp_path / "ways.db"
-    with Store.create(place) as store:
-        for name, pieces, L, a, b in CLOTH_FOR_WAYS:
-            store.add(NewFabric(name, read_pieces(pieces) if pieces else (), Colour(L, a, b)))
-        store.save_star("Weir", WEIR, Colouring({**USES, "C": ("Mist",)}))
-    return place
+    return made(tmp_path / "ways.db", fill_unmeasured)
 
 
 @pytest.fixture

@@ -11,8 +11,8 @@ from textual.pilot import Pilot
 from stash.inventory.store import Store
 from stash.model import Colour, Colouring, NewFabric, Star, Step, WayOn
 from stash.typed import read_pieces
-from tests.tui.driving import SIZES, press, running, screen_text, settled
-from tests.tui.star_screen import CLOTH_FOR_WAYS, USES, WEIR, covered, star_screen, table
+from tests.tui.driving import SIZES, made, press, running, screen_text, settled
+from tests.tui.star_screen import covered, fill_unmeasured, star_screen, table
 from tui.dialogs.questions import QuestionsDialog
 from tui.screens.star_words import way_line
 
@@ -59,12 +59,7 @@ def test_a_jump_in_value_stands_in_the_line_of_its_way() -> None:
 @pytest.fixture
 def unmeasured(tmp_path: Path) -> Path:
     """A 3 x 3 star whose middle row is of a fabric not measured yet, with enough else for ways on."""
-    place = tmp_path / "unmeasured.db"
-    with Store.create(place) as store:
-        for name, pieces, L, a, b in CLOTH_FOR_WAYS:
-            store.add(NewFabric(name, read_pieces(pieces) if pieces else (), Colour(L, a, b)))
-        store.save_star("Weir", WEIR, Colouring({**USES, "C": ("Mist",)}))
-    return place
+    return made(tmp_path / "unmeasured.db", fill_unmeasured)
 
 
 @pytest.mark.parametrize("size", SIZES)
