@@ -17,6 +17,7 @@ from textual.widgets import Static
 
 from stash.errors import Fault
 from stash.inventory.store import Store
+from stash.match.best_run import BestRun, best_run
 from stash.match.wishes import Wishes
 from stash.model import Colouring, Fabric, SavedStar, Sequence, SizeFit, Star
 from stash.names import name_key
@@ -28,7 +29,7 @@ from tui.screens import star_words as words
 from tui.screens.base import MainScreen
 from tui.screens.made_names import free_name, made_name
 from tui.screens.sizes_asked import answers, some_of, stars_like
-from tui.screens.sizes_opened import Opening, opening
+from tui.screens.sizes_opened import opened_text, staying_note
 from tui.screens.star_change import of_sequence
 from tui.screens.star_desk import LONGEST_SEARCH, StarWishes
 from tui.screens.star_runs import no_run_text
@@ -249,7 +250,7 @@ class SizesScreen(MainScreen):
         self.busy = f"{words.star_text(star)}: looking for runs of fabrics …  {key_of('sizes.stop')} stops"
         self.show()
 
-        def take(found: Opening) -> None:
+        def take(found: BestRun) -> None:
             if number == self._opening and self.busy:
                 self.busy = ""
                 if found.run is None:
@@ -258,11 +259,12 @@ class SizesScreen(MainScreen):
                 if found.run is not None and self.main.current_mode == self.HERE:
                     self._save(star, found, found.run)
 
-        self.main.jobs.search(
-            lambda: opening(star, cloth(), wishes, listed), take, self._failed, slot="sizes.open", owner=self, long=True
-        )
+        def search() -> BestRun:
+            return best_run(star, cloth(), wishes, listed)
 
-    def _save(self, star: Star, found: Opening, run: Sequence) -> None:
+        self.main.jobs.search(search, take, self._failed, slot="sizes.open", owner=self, long=True)
+
+    def _save(self, star: Star, found: BestRun, run: Sequence) -> None:
         opened, uid, own = self.main.opened, uuid4().hex, self.own
         locked = frozenset(self.wishes.fixed) & frozenset(star.letters)
         now = opened.colouring if opened else None
@@ -275,9 +277,9 @@ class SizesScreen(MainScreen):
 
         def done(saved: SavedStar) -> None:
             self.main.desk.wish(saved.id, replace(own, wishes=replace(own.wishes, apart=None), locked=locked))
-            self.main.desk.note(saved.id, star, colouring, found.note)
+            self.main.desk.note(saved.id, star, colouring, staying_note(found))
             self.main.open_star(saved)
-            self.main.say(f"{saved.name} {found.said}")
+            self.main.say(f"{saved.name} {opened_text(found)}")
 
         self.main.save(write, done, self._failed)
 
